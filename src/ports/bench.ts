@@ -1,0 +1,60 @@
+import type { Observable } from "rxjs";
+import type { Fault } from "../vocabulary/fault.ts";
+import type { Kilopascal, Milliamp, Second } from "../vocabulary/quantities.ts";
+import type { CurrentReading, PressureReading, Screw, TemperatureReading } from "../vocabulary/reading.ts";
+import type { Result } from "../vocabulary/result.ts";
+import type { Identity } from "./instruments.ts";
+
+/** A reading, or the named reason why there is none. A stream of these never errors: trouble is a value. */
+export type Sampled<R> = Result<R, Fault>;
+
+/** How the source was left. `unknown` is said aloud: the harness could not make sure. */
+export type SafeOutcome =
+  | { readonly kind: "safe"; readonly current_mA: Milliamp; readonly at_s: Second }
+  | { readonly kind: "unknown"; readonly reason: string; readonly at_s: Second };
+
+export interface BenchInstrument {
+  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient";
+  readonly name: string;
+  readonly identity: Result<Identity, Fault>;
+}
+
+/**
+ * What a run asks of a bench: streams and a few commands, all on the scheduler that the run was given.
+ * Sample streams are shared: subscribing twice does not poll twice; with no subscriber nothing is polled.
+ * Commands are cold: nothing happens before subscription; each emits one value and completes; none errors.
+ */
+export interface Bench {
+  /** True as soon as any instrument says that it is simulated. */
+  readonly simulated: boolean;
+  readonly pressure$: Observable<Sampled<PressureReading>>;
+  /** Loop current read back independently; null when the station has no such meter. */
+  readonly current$: Observable<Sampled<CurrentReading>> | null;
+  readonly supply$: Observable<Sampled<PressureReading>> | null;
+  readonly ambient$: Observable<Sampled<TemperatureReading>> | null;
+  identify(): Observable<readonly BenchInstrument[]>;
+  command(current: Milliamp): Observable<Result<{ readonly confirmed: Milliamp; readonly at_s: Second }, Fault>>;
+  /** Drive the source to its safe value and read it back. May be called at any time and more than once. */
+  makeSafe(): Observable<SafeOutcome>;
+}
+
+/** What the hand at the screw is asked to do. */
+export interface TurnRequest {
+  readonly screw: Screw;
+  /** Turn until the gauge shows this. */
+  readonly target_kPa: Kilopascal;
+  /** Close enough. */
+  readonly within_kPa: Kilopascal;
+  /** Live readings to watch while turning. */
+  readonly live$: Observable<Sampled<PressureReading>>;
+}
+
+export type TurnOutcome =
+  | { readonly kind: "let-go" }
+  | { readonly kind: "no-effect" }
+  | { readonly kind: "gave-up"; readonly reason: string };
+
+/** Whoever turns the screws: a person who is prompted, or the simulated hand. */
+export interface Hand {
+  turn(request: TurnRequest): Observable<TurnOutcome>;
+}
