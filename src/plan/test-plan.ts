@@ -12,7 +12,7 @@ export interface PointStep {
   readonly nominal_mA: Milliamp;
 }
 
-/** Move the unit over its range before reading; not recorded as a result. */
+/** Move the unit without reading a result: a stroke over the range, a hold at the top, a back-off before an approach. */
 export interface ExerciseStep {
   readonly kind: "exercise";
   readonly ordinal: number;
@@ -59,6 +59,8 @@ export interface TestPlan {
   /** Which written rules it follows and where it deviates, one sentence each. */
   readonly follows: readonly string[];
   readonly steps: readonly PlanStep[];
+  /** The exercise strokes at the head of the steps are done again before the as-left points. */
+  readonly exercise_each_stage: boolean;
   readonly approach: ApproachChoice;
   readonly settling: SettlingChoice;
 }

@@ -106,6 +106,10 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     commanded_mA: z.number(),
     supply_kPa: z.number().nullable(),
     ambient_degC: z.number().nullable(),
+    /** Repeats of a value the gauge had not renewed, outliers and missed polls in the window; none of them is in the mean. */
+    n_stale: z.number().optional(),
+    n_outliers: z.number().optional(),
+    n_missed: z.number().optional(),
     settle_time_s: z.number(),
     approach: z.enum(["clean", "overshot"]),
     verdict,
@@ -121,6 +125,14 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     target_kPa: z.number(),
     before_kPa: z.number(),
     after_kPa: z.number(),
+  }),
+  z.object({
+    /** A settled reading taken while adjusting; guides the screws and is no result. */
+    kind: z.literal("adjustment-reading"),
+    at_percent: z.number(),
+    at_mA: z.number(),
+    output_kPa: z.number(),
+    u_settling_kPa: z.number(),
   }),
   z.object({
     kind: z.literal("adjustment-ended"),

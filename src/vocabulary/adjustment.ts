@@ -1,0 +1,45 @@
+import type { Kilopascal } from "./quantities.ts";
+import type { Screw } from "./reading.ts";
+
+/** Which end of the range: `lower` = lower range value of the output pressure. */
+export type RangeEnd = "lower" | "upper";
+
+/** What was seen while adjusting, in order. All pressures are outputs in kPa, in the mode of the unit's range. */
+export type AdjustmentSeen =
+  | {
+      readonly kind: "reading";
+      readonly at: RangeEnd;
+      readonly output_kPa: Kilopascal;
+      /** Standard uncertainty of the reading as far as it was seen: noise and settling. */
+      readonly u_kPa: Kilopascal;
+    }
+  | {
+      readonly kind: "turn";
+      readonly screw: Screw;
+      readonly at: RangeEnd;
+      readonly target_kPa: Kilopascal;
+      readonly before_kPa: Kilopascal;
+      readonly after_kPa: Kilopascal;
+      readonly u_kPa: Kilopascal;
+      /** How the hand let go of the screw. */
+      readonly outcome: "let-go" | "no-effect" | "gave-up";
+    };
+
+/** What to do next. */
+export type AdjustmentMove =
+  | { readonly kind: "measure"; readonly at: RangeEnd; readonly why: string }
+  | {
+      readonly kind: "turn";
+      readonly screw: Screw;
+      readonly at: RangeEnd;
+      /** Turn until the gauge shows this. */
+      readonly target_kPa: Kilopascal;
+      /** Close enough. */
+      readonly within_kPa: Kilopascal;
+      readonly why: string;
+    }
+  | { readonly kind: "done"; readonly why: string; readonly rounds: number }
+  | { readonly kind: "impossible"; readonly why: string; readonly rounds: number };
+
+/** Decides from all that was seen; holds no state of its own, so the same history gives the same move. */
+export type NextAdjustment = (seen: readonly AdjustmentSeen[]) => AdjustmentMove;
