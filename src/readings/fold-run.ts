@@ -1,0 +1,280 @@
+import { type Fault, fault } from "../vocabulary/fault.ts";
+import type { Stage } from "../vocabulary/reading.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
+import { plannedPoints } from "./planned-points.ts";
+import type { PointRecord, RecordedEvent } from "./run-event.ts";
+import type {
+  AdjustmentRecord,
+  CapturedPoint,
+  Deviation,
+  EventBody,
+  InRecord,
+  PreflightOutcome,
+  RecordedInstrument,
+  RecordedTrouble,
+  RunEnding,
+  RunRecord,
+  ScrewTurn,
+  SourceLeft,
+  StageRecord,
+  UnsettledPoint,
+} from "./run-record.ts";
+
+interface OpenStage {
+  stage: Stage;
+  started: InRecord;
+  completed: InRecord | null;
+  points: CapturedPoint[];
+  unsettled: UnsettledPoint[];
+}
+
+interface OpenAdjustment {
+  started: InRecord;
+  turns: ScrewTurn[];
+  ending: AdjustmentRecord["ending"];
+}
+
+const bodyOf = <E extends { readonly kind: string }>(event: E): Omit<E, "kind"> => {
+  const { kind: _, ...body } = event;
+  return body;
+};
+
+const pointName = (p: PointRecord): string => `point ${p.ordinal} (${p.nominal_percent} % of span, ${p.direction})`;
+
+/**
+ * Folds the events of one run into a view. Pure; the same events always give the same view.
+ * Refuses a record that does not begin with `run-started`, that begins twice, or whose events are not numbered on.
+ */
+export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fault> => {
+  const first = events[0];
+  if (first === undefined) return err(damaged("The record is empty; there is no run in it."));
+  const { event: start, ...startPlace } = first;
+  if (start.kind !== "run-started") {
+    return err(damaged(`The record begins with "${start.kind}" instead of "run-started"; its beginning is lost.`));
+  }
+
+  const instruments: RecordedInstrument[] = [];
+  const preflight: PreflightOutcome[] = [];
+  const cautions: (EventBody<"cautions-accepted"> & InRecord)[] = [];
+  const exercised: (EventBody<"exercised"> & InRecord)[] = [];
+  const stages: OpenStage[] = [];
+  const adjustments: OpenAdjustment[] = [];
+  const learned: string[] = [];
+  const troubles: RecordedTrouble[] = [];
+  const deviations: Deviation[] = [];
+  const sourceLeft: SourceLeft[] = [];
+  let ending: RunEnding | null = null;
+  let last: InRecord = startPlace;
+
+  const stageFor = (stage: Stage, place: InRecord): OpenStage => {
+    const open = stages.at(-1);
+    if (open !== undefined && open.stage === stage && open.completed === null) return open;
+    const next: OpenStage = { stage, started: place, completed: null, points: [], unsettled: [] };
+    stages.push(next);
+    return next;
+  };
+  const adjustmentFor = (place: InRecord): OpenAdjustment => {
+    const open = adjustments.at(-1);
+    if (open !== undefined && open.ending === null) return open;
+    const next: OpenAdjustment = { started: place, turns: [], ending: null };
+    adjustments.push(next);
+    return next;
+  };
+  const deviate = (
+    kind: Deviation["kind"],
+    place: InRecord,
+    text: string,
+    at: { readonly stage: Stage; readonly ordinal: number } | null = null,
+  ): void => {
+    deviations.push({ kind, ...place, stage: at?.stage ?? null, ordinal: at?.ordinal ?? null, text });
+  };
+
+  for (const [index, recorded] of events.entries()) {
+    const { event, ...place } = recorded;
+    if (place.seq !== first.seq + index) {
+      return err(
+        damaged(
+          `Event number ${place.seq} stands where number ${first.seq + index} belongs; events were lost, doubled or moved.`,
+        ),
+      );
+    }
+    last = place;
+    switch (event.kind) {
+      case "run-started":
+        if (index > 0) return err(damaged(`Event number ${place.seq} starts a second run in the same record.`));
+        break;
+      case "instrument-identified":
+        instruments.push({ ...bodyOf(event), ...place });
+        break;
+      case "preflight-check": {
+        preflight.push({ ...bodyOf(event), ...place });
+        const by = event.overridden_by;
+        if (by !== undefined) {
+          deviate(
+            "check-overridden",
+            place,
+            `${by.name} went on although the check "${event.check}" ${event.outcome}: ${by.reason}`,
+          );
+        } else if (event.outcome === "skipped") {
+          deviate("check-skipped", place, `The check "${event.check}" was left out: ${event.saw}`);
+        }
+        break;
+      }
+      case "cautions-accepted":
+        cautions.push({ ...bodyOf(event), ...place });
+        break;
+      case "exercised":
+        exercised.push({ ...bodyOf(event), ...place });
+        break;
+      case "stage-started":
+        if (event.stage === "as-found" || event.stage === "as-left") {
+          stages.push({ stage: event.stage, started: place, completed: null, points: [], unsettled: [] });
+        } else if (event.stage === "adjusting") {
+          adjustments.push({ started: place, turns: [], ending: null });
+        }
+        break;
+      case "stage-completed":
+        stageFor(event.stage, place).completed = place;
+        break;
+      case "point-started":
+      case "commanded":
+        break;
+      case "approach-repeated":
+        deviate(
+          "approach-repeated",
+          place,
+          `${event.point.stage}: ${pointName(event.point)} was approached again, because the output had gone ${event.overshoot_percent} % of span past it.`,
+          event.point,
+        );
+        break;
+      case "point-captured": {
+        const { point, ...rest } = bodyOf(event);
+        stageFor(point.stage, place).points.push({ ...point, ...rest, ...place });
+        if (event.approach === "overshot") {
+          deviate(
+            "approached-wrongly",
+            place,
+            `${point.stage}: ${pointName(point)} was read although the output had gone past it, so its direction is not clean.`,
+            point,
+          );
+        }
+        break;
+      }
+      case "point-not-settled": {
+        const { point, ...rest } = bodyOf(event);
+        stageFor(point.stage, place).unsettled.push({ ...point, ...rest, ...place });
+        deviate(
+          "point-not-settled",
+          place,
+          `${point.stage}: ${pointName(point)} gave no reading: ${event.fault.message}`,
+          point,
+        );
+        break;
+      }
+      case "screw-turned":
+        adjustmentFor(place).turns.push({ ...bodyOf(event), ...place });
+        break;
+      case "adjustment-ended":
+        adjustmentFor(place).ending = { ...bodyOf(event), ...place };
+        break;
+      case "learned":
+        learned.push(...event.what);
+        break;
+      case "trouble":
+        troubles.push({ ...bodyOf(event), ...place });
+        deviate("trouble", place, event.fault.message);
+        break;
+      case "source-left":
+        sourceLeft.push({ ...bodyOf(event), ...place });
+        break;
+      case "run-ended":
+        ending = { ...bodyOf(event), ...place };
+        break;
+      default:
+        return unhandled(event);
+    }
+  }
+
+  const planned = plannedPoints(start.plan);
+  const closedStages = stages.map((open): StageRecord => {
+    const { counting, replaced } = lastOfEach(open.points);
+    const missing =
+      open.completed === null && ending === null
+        ? []
+        : planned.filter((p) => !counting.some((c) => c.ordinal === p.ordinal));
+    for (const point of replaced) {
+      deviate(
+        "point-taken-again",
+        placeOf(point),
+        `${open.stage}: ${pointName(point)} was taken again; this reading of ${point.output_kPa} kPa is kept and not used.`,
+        point,
+      );
+    }
+    for (const p of missing) {
+      deviate(
+        "point-missing",
+        open.completed ?? last,
+        `${open.stage}: point ${p.ordinal} (${p.nominal_percent} % of span, ${p.direction}) was planned and has no reading.`,
+        { stage: open.stage, ordinal: p.ordinal },
+      );
+    }
+    return {
+      stage: open.stage,
+      started_at_s: open.started.at_s,
+      started_utc: open.started.utc,
+      completed_at_s: open.completed?.at_s ?? null,
+      completed_utc: open.completed?.utc ?? null,
+      points: counting,
+      replaced,
+      unsettled: open.unsettled,
+      missing,
+    };
+  });
+
+  return ok({
+    header: { ...bodyOf(start), ...startPlace },
+    simulated: start.simulated || instruments.some((i) => i.simulated),
+    instruments,
+    preflight,
+    cautions_accepted: cautions,
+    exercised,
+    stages: closedStages,
+    adjustments: adjustments.map((a) => ({
+      started_at_s: a.started.at_s,
+      started_utc: a.started.utc,
+      turns: a.turns,
+      ending: a.ending,
+    })),
+    learned,
+    troubles,
+    deviations: deviations.toSorted((a, b) => a.seq - b.seq),
+    source_left: sourceLeft,
+    ending,
+    event_count: events.length,
+    last,
+  });
+};
+
+const placeOf = (p: InRecord): InRecord => ({ seq: p.seq, at_s: p.at_s, utc: p.utc });
+
+const lastOfEach = (points: readonly CapturedPoint[]) => {
+  const counting = new Map<number, CapturedPoint>();
+  const replaced: CapturedPoint[] = [];
+  for (const point of points) {
+    const before = counting.get(point.ordinal);
+    if (before !== undefined) replaced.push(before);
+    counting.set(point.ordinal, point);
+  }
+  return { counting: [...counting.values()].toSorted((a, b) => a.ordinal - b.ordinal), replaced };
+};
+
+const damaged = (message: string): Fault =>
+  fault("record", "record-damaged", message, {
+    means: "No result can be taken from it.",
+    remedy: "Fetch the record from its backup; do not mend it by hand.",
+  });
+
+/** A new kind of event does not compile until the view handles it. */
+const unhandled = (event: never): never => {
+  throw new TypeError(`event without a place in the view: ${JSON.stringify(event)}`);
+};

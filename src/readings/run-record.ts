@@ -1,0 +1,96 @@
+import type { Stage } from "../vocabulary/reading.ts";
+import type { PlannedPoint } from "./planned-points.ts";
+import type { PointRecord, RunEvent, RunEventOf } from "./run-event.ts";
+
+/** Where an event stands in the record, so that every line of a view can be traced to the line it came from. */
+export interface InRecord {
+  readonly seq: number;
+  /** Seconds on the run's clock since its start. */
+  readonly at_s: number;
+  /** ISO 8601, UTC. */
+  readonly utc: string;
+}
+
+/** What an event says, without its kind. */
+export type EventBody<K extends RunEvent["kind"]> = Omit<RunEventOf<K>, "kind">;
+
+export type RunHeader = EventBody<"run-started"> & InRecord;
+export type RecordedInstrument = EventBody<"instrument-identified"> & InRecord;
+export type PreflightOutcome = EventBody<"preflight-check"> & InRecord;
+/** A captured point with its place in the sequence at the top level: `ordinal`, `cycle`, `direction`, `output_kPa`, ... */
+export type CapturedPoint = Omit<EventBody<"point-captured">, "point"> & PointRecord & InRecord;
+/** A point that never stood still: kept with the reason, never used as a result. */
+export type UnsettledPoint = Omit<EventBody<"point-not-settled">, "point"> & PointRecord & InRecord;
+export type ScrewTurn = EventBody<"screw-turned"> & InRecord;
+export type RecordedTrouble = EventBody<"trouble"> & InRecord;
+export type SourceLeft = EventBody<"source-left"> & InRecord;
+export type RunEnding = EventBody<"run-ended"> & InRecord;
+
+/** One pass through the points of a stage. A stage that was run twice in one record is there twice. */
+export interface StageRecord {
+  readonly stage: Stage;
+  readonly started_at_s: number;
+  readonly started_utc: string;
+  /** null while the stage is unfinished, or for ever when the run ended inside it. */
+  readonly completed_at_s: number | null;
+  readonly completed_utc: string | null;
+  /** The points that count, by ordinal. A point that was taken again counts by its last reading. */
+  readonly points: readonly CapturedPoint[];
+  /** Readings that were taken again; kept and never used. */
+  readonly replaced: readonly CapturedPoint[];
+  readonly unsettled: readonly UnsettledPoint[];
+  /** Points of the plan without a reading. */
+  readonly missing: readonly PlannedPoint[];
+}
+
+export interface AdjustmentRecord {
+  readonly started_at_s: number;
+  readonly started_utc: string;
+  readonly turns: readonly ScrewTurn[];
+  /** null while the adjustment is unfinished, or for ever when the run ended inside it. */
+  readonly ending: (EventBody<"adjustment-ended"> & InRecord) | null;
+}
+
+/** Something that departed from the plan, in one sentence, with the line of the record it comes from. */
+export interface Deviation extends InRecord {
+  readonly kind:
+    | "check-overridden"
+    | "check-skipped"
+    | "approach-repeated"
+    | "approached-wrongly"
+    | "point-taken-again"
+    | "point-not-settled"
+    | "point-missing"
+    | "trouble";
+  readonly stage: Stage | null;
+  readonly ordinal: number | null;
+  readonly text: string;
+}
+
+/** The whole run as a view of its events. Nothing in it is invented: what the record does not say is null or absent. */
+export interface RunRecord {
+  readonly header: RunHeader;
+  /** True when the run, or any instrument in it, says that it is simulated. */
+  readonly simulated: boolean;
+  readonly instruments: readonly RecordedInstrument[];
+  readonly preflight: readonly PreflightOutcome[];
+  readonly cautions_accepted: readonly (EventBody<"cautions-accepted"> & InRecord)[];
+  readonly exercised: readonly (EventBody<"exercised"> & InRecord)[];
+  readonly stages: readonly StageRecord[];
+  readonly adjustments: readonly AdjustmentRecord[];
+  /** What the harness learned about the screws, in its own sentences. */
+  readonly learned: readonly string[];
+  readonly troubles: readonly RecordedTrouble[];
+  readonly deviations: readonly Deviation[];
+  /** How the source was left, each time; the last one is how it stands. */
+  readonly source_left: readonly SourceLeft[];
+  /** null: the record stops before the run ended. */
+  readonly ending: RunEnding | null;
+  readonly event_count: number;
+  /** Time of the last event. */
+  readonly last: InRecord;
+}
+
+/** The last pass through a stage: the one that is judged. */
+export const stageOf = (record: RunRecord, stage: Stage): StageRecord | undefined =>
+  record.stages.findLast((s) => s.stage === stage);
