@@ -4,6 +4,7 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
 import { plannedPoints } from "./planned-points.ts";
 import type { PointRecord, RecordedEvent } from "./run-event.ts";
 import type {
+  AdjustmentReading,
   AdjustmentRecord,
   CapturedPoint,
   Deviation,
@@ -30,6 +31,7 @@ interface OpenStage {
 
 interface OpenAdjustment {
   started: InRecord;
+  readings: AdjustmentReading[];
   turns: ScrewTurn[];
   ending: AdjustmentRecord["ending"];
 }
@@ -76,7 +78,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
   const adjustmentFor = (place: InRecord): OpenAdjustment => {
     const open = adjustments.at(-1);
     if (open !== undefined && open.ending === null) return open;
-    const next: OpenAdjustment = { started: place, turns: [], ending: null };
+    const next: OpenAdjustment = { started: place, readings: [], turns: [], ending: null };
     adjustments.push(next);
     return next;
   };
@@ -130,7 +132,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         if (event.stage === "as-found" || event.stage === "as-left") {
           stages.push({ stage: event.stage, started: place, completed: null, points: [], unsettled: [] });
         } else if (event.stage === "adjusting") {
-          adjustments.push({ started: place, turns: [], ending: null });
+          adjustments.push({ started: place, readings: [], turns: [], ending: null });
         }
         break;
       case "stage-completed":
@@ -171,6 +173,9 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         );
         break;
       }
+      case "adjustment-reading":
+        adjustmentFor(place).readings.push({ ...bodyOf(event), ...place });
+        break;
       case "screw-turned":
         adjustmentFor(place).turns.push({ ...bodyOf(event), ...place });
         break;
@@ -242,6 +247,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
     adjustments: adjustments.map((a) => ({
       started_at_s: a.started.at_s,
       started_utc: a.started.utc,
+      readings: a.readings,
       turns: a.turns,
       ending: a.ending,
     })),

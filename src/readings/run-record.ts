@@ -22,6 +22,7 @@ export type CapturedPoint = Omit<EventBody<"point-captured">, "point"> & PointRe
 /** A point that never stood still: kept with the reason, never used as a result. */
 export type UnsettledPoint = Omit<EventBody<"point-not-settled">, "point"> & PointRecord & InRecord;
 export type ScrewTurn = EventBody<"screw-turned"> & InRecord;
+export type AdjustmentReading = EventBody<"adjustment-reading"> & InRecord;
 export type RecordedTrouble = EventBody<"trouble"> & InRecord;
 export type SourceLeft = EventBody<"source-left"> & InRecord;
 export type RunEnding = EventBody<"run-ended"> & InRecord;
@@ -46,6 +47,8 @@ export interface StageRecord {
 export interface AdjustmentRecord {
   readonly started_at_s: number;
   readonly started_utc: string;
+  /** What was read between the turns to decide the next one; never a result. */
+  readonly readings: readonly AdjustmentReading[];
   readonly turns: readonly ScrewTurn[];
   /** null while the adjustment is unfinished, or for ever when the run ended inside it. */
   readonly ending: (EventBody<"adjustment-ended"> & InRecord) | null;
