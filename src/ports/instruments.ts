@@ -1,5 +1,5 @@
 import type { Fault } from "../vocabulary/fault.ts";
-import type { Milliamp } from "../vocabulary/quantities.ts";
+import type { Milliamp, Second } from "../vocabulary/quantities.ts";
 import type { CurrentReading, HumidityReading, PressureReading, TemperatureReading } from "../vocabulary/reading.ts";
 import type { Result } from "../vocabulary/result.ts";
 
@@ -39,6 +39,10 @@ export type CurrentMeter = Meter<CurrentReading>;
 export type Thermometer = Meter<TemperatureReading>;
 export type Hygrometer = Meter<HumidityReading>;
 
+export type FallbackOutcome =
+  | { readonly kind: "armed"; readonly after_s: Second; readonly current_mA: Milliamp }
+  | { readonly kind: "not-available" };
+
 /**
  * A 4-20 mA source. `set` promises that the instrument took the value and answered with it (read back from the
  * instrument, never assumed); it does not promise that the output has slewed there. A `set` that got no answer is not
@@ -48,4 +52,11 @@ export interface CurrentSource extends Instrument {
   set(current: Milliamp): Promise<Result<{ readonly confirmed: Milliamp }, Fault>>;
   /** What the source says it commands now. */
   readBack(): Promise<Result<CurrentReading, Fault>>;
+  /**
+   * Asks the source to go to `current` by itself when nobody has spoken to it for `after`, so that a harness that died
+   * leaves a safe source. Confirmed by reading back; armed anew, before any current is set, after each reconnect.
+   * `not-available` when the instrument has no such feature: say so to the person. Once armed, the source wants to be
+   * spoken to more often than `after`.
+   */
+  armFallback(after: Second, current: Milliamp): Promise<Result<FallbackOutcome, Fault>>;
 }

@@ -28,6 +28,7 @@ export type FaultCode =
   | "not-a-number"
   | "out-of-range"
   | "wrong-identity"
+  | "wrong-setting"
   | "set-not-confirmed"
   | "cannot-open"
   | "preflight-failed"
