@@ -1,3 +1,4 @@
+import { parseNumber, splitNumber, type TextFault } from "./number-text.ts";
 import { isPressureUnit, type PressureUnit, pressureUnitNames, toKilopascal } from "./pressure-units.ts";
 import {
   type Celsius,
@@ -11,8 +12,9 @@ import {
   seconds,
 } from "./quantities.ts";
 import { err, ok, type Result } from "./result.ts";
+import { adviseUnit } from "./unit-advice.ts";
 
-/** A quantity as a person wrote it, with the value in the internal unit and the writer's own unit kept. */
+/** A quantity as a person wrote it, with the value in the internal unit and the writer's own words kept. */
 export type Quantity =
   | {
       readonly kind: "pressure";
@@ -23,6 +25,8 @@ export type Quantity =
     }
   | { readonly kind: "current"; readonly mA: Milliamp; readonly text: string }
   | { readonly kind: "temperature"; readonly degC: Celsius; readonly text: string }
+  /** How far apart two temperatures are; `0.2 K` and `0.2 degC` are the same. */
+  | { readonly kind: "temperature-difference"; readonly K: number; readonly text: string }
   | { readonly kind: "duration"; readonly s: Second; readonly text: string }
   | { readonly kind: "percent-of-span"; readonly percent: PercentOfSpan; readonly text: string }
   | { readonly kind: "percent-of-reading"; readonly percent: number; readonly text: string };
@@ -30,89 +34,105 @@ export type Quantity =
 export type QuantityKind = Quantity["kind"];
 export type QuantityOf<K extends QuantityKind> = Extract<Quantity, { readonly kind: K }>;
 
-/** A bare water or mercury column, and what it has to be written as. */
-const BARE_COLUMNS: Readonly<Record<string, string>> = {
-  inH2O: "inH2O(conventional), inH2O(4degC), inH2O(20degC) or inH2O(60degF)",
-  mmH2O: "mmH2O(conventional) or mmH2O(4degC)",
-  mmHg: "mmHg(0degC)",
-  inHg: "inHg(0degC)",
-};
+type Make = (value: number, text: string) => Quantity;
 
-const NUMBER_WITH_UNIT = /^([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(\S.*)?$/u;
+const temperature = (degC: number, text: string): Quantity => ({ kind: "temperature", degC: celsius(degC), text });
+const difference = (K: number, text: string): Quantity => ({ kind: "temperature-difference", K, text });
+const ofSpan: Make = (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text });
+const ofReading: Make = (v, text) => ({ kind: "percent-of-reading", percent: v, text });
 
-const scaled: Readonly<Record<string, (value: number, text: string) => Quantity>> = {
-  mA: (v, text) => ({ kind: "current", mA: mA(v), text }),
-  A: (v, text) => ({ kind: "current", mA: mA(v * 1e3), text }),
-  uA: (v, text) => ({ kind: "current", mA: mA(v / 1e3), text }),
-  degC: (v, text) => ({ kind: "temperature", degC: celsius(v), text }),
-  "°C": (v, text) => ({ kind: "temperature", degC: celsius(v), text }),
-  K: (v, text) => ({ kind: "temperature", degC: celsius(v - 273.15), text }),
-  degF: (v, text) => ({ kind: "temperature", degC: celsius(((v - 32) * 5) / 9), text }),
-  "°F": (v, text) => ({ kind: "temperature", degC: celsius(((v - 32) * 5) / 9), text }),
-  ms: (v, text) => ({ kind: "duration", s: seconds(v / 1e3), text }),
-  s: (v, text) => ({ kind: "duration", s: seconds(v), text }),
-  min: (v, text) => ({ kind: "duration", s: seconds(v * 60), text }),
-  h: (v, text) => ({ kind: "duration", s: seconds(v * 3600), text }),
-  "%span": (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text }),
-  "% span": (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text }),
-  "% of span": (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text }),
-  "%reading": (v, text) => ({ kind: "percent-of-reading", percent: v, text }),
-  "% of reading": (v, text) => ({ kind: "percent-of-reading", percent: v, text }),
-};
+/** Absolute zero and the size of a degree: the SI definition of the degree Celsius, and 9/5 for Fahrenheit. */
+const ABSOLUTE_ZERO_DEGC = -273.15;
 
-/** Reads a number with a point or one comma as decimal mark; grouping and both marks together are refused. */
-const readNumber = (text: string): number | null => {
-  const value = Number(text.replace(",", "."));
-  return Number.isFinite(value) ? value : null;
+const UNITS: ReadonlyMap<string, Make> = new Map<string, Make>([
+  ["mA", (v, text) => ({ kind: "current", mA: mA(v), text })],
+  ["A", (v, text) => ({ kind: "current", mA: mA(v * 1e3), text })],
+  ["uA", (v, text) => ({ kind: "current", mA: mA(v / 1e3), text })],
+  ["µA", (v, text) => ({ kind: "current", mA: mA(v / 1e3), text })],
+  ["degC", temperature],
+  ["°C", temperature],
+  ["K", (v, text) => temperature(v + ABSOLUTE_ZERO_DEGC, text)],
+  ["degF", (v, text) => temperature(((v - 32) * 5) / 9, text)],
+  ["°F", (v, text) => temperature(((v - 32) * 5) / 9, text)],
+  ["ms", (v, text) => ({ kind: "duration", s: seconds(v / 1e3), text })],
+  ["s", (v, text) => ({ kind: "duration", s: seconds(v), text })],
+  ["min", (v, text) => ({ kind: "duration", s: seconds(v * 60), text })],
+  ["h", (v, text) => ({ kind: "duration", s: seconds(v * 3600), text })],
+  ["%span", ofSpan],
+  ["% span", ofSpan],
+  ["% of span", ofSpan],
+  ["%reading", ofReading],
+  ["% reading", ofReading],
+  ["% of reading", ofReading],
+]);
+
+const DIFFERENCES: ReadonlyMap<string, Make> = new Map<string, Make>([
+  ["K", difference],
+  ["degC", difference],
+  ["°C", difference],
+  ["degF", (v, text) => difference((v * 5) / 9, text)],
+  ["°F", (v, text) => difference((v * 5) / 9, text)],
+]);
+
+const unitNames = [...pressureUnitNames, ...UNITS.keys()];
+
+/** A column may be written with blanks and a degree sign: `inH2O (4 °C)` is `inH2O(4degC)`. */
+const tidyUnit = (unit: string): string =>
+  unit.includes("(") ? unit.replace(/\s+/gu, "").replace("°", "deg") : unit.replace(/\s+/gu, " ");
+
+const parseWith = (source: string, table: ReadonlyMap<string, Make>): Result<Quantity, TextFault> => {
+  const text = source.trim();
+  const split = splitNumber(text);
+  if (split === null) {
+    return err({
+      message: `"${source}" is not a number with a unit.`,
+      remedy: "Write a number and its unit, such as 3 psi, 4 mA or 0.5 %span.",
+    });
+  }
+  const value = parseNumber(split.number);
+  if (!value.ok) return value;
+  const unit = tidyUnit(split.rest);
+  if (unit === "")
+    return err({ message: `"${source}" has no unit.`, remedy: `Write the unit, such as ${text} kPa or ${text} mA.` });
+  if (isPressureUnit(unit))
+    return ok({ kind: "pressure", kPa: toKilopascal(value.value, unit), unit, written: value.value, text });
+  const make = table.get(unit) ?? UNITS.get(unit);
+  if (make === undefined) return err(adviseUnit(source, split.number, unit, unitNames));
+  const quantity = make(value.value, text);
+  if (quantity.kind === "temperature" && quantity.degC < ABSOLUTE_ZERO_DEGC)
+    return err({ message: `"${source}" is below absolute zero.`, remedy: "Check the sign and the unit." });
+  return ok(quantity);
 };
 
 /**
- * Quantity text such as `3 psi`, `4 mA`, `0.5 %span`, `20 degC`, `30 s`. A missing unit, a bare water or mercury column
- * and a percentage that does not say of what are refused with a sentence that names the remedy.
+ * Quantity text such as `3 psi`, `4 mA`, `0.5 %span`, `20 degC`, `30 s`. A point or one comma is the decimal mark. A
+ * missing unit, a bare water or mercury column and a percentage that does not say of what are refused with a remedy.
  */
-export const parseQuantity = (source: string): Result<Quantity, string> => {
-  const text = source.trim();
-  const match = NUMBER_WITH_UNIT.exec(text);
-  if (match === null) return err(`"${source}" is not a number with a unit, such as 3 psi, 4 mA or 0.5 %span`);
-  const unit = (match[2] ?? "").trim();
-  const value = readNumber(match[1] ?? "");
-  if (value === null)
-    return err(`"${source}" has no readable number; write one decimal mark and no grouping, such as 1013.25 mbar`);
-  if (unit === "") return err(`"${source}" has no unit; write it, such as ${text} kPa or ${text} mA`);
-  if (/^[.,\d]/u.test(unit)) {
-    return err(
-      `"${source}" mixes decimal marks or groups digits; write one decimal mark and no grouping, such as 1013.25 mbar`,
-    );
-  }
-  if (isPressureUnit(unit)) return ok({ kind: "pressure", kPa: toKilopascal(value, unit), unit, written: value, text });
-  const make = scaled[unit];
-  if (make !== undefined) {
-    const quantity = make(value, text);
-    if (quantity.kind === "temperature" && quantity.degC < -273.15) return err(`"${source}" is below absolute zero`);
-    return ok(quantity);
-  }
-  const column = BARE_COLUMNS[unit];
-  if (column !== undefined) return err(`"${source}" needs the reference condition of its column; write ${column}`);
-  if (unit === "%") return err(`"${source}" does not say of what; write %span or %reading`);
-  if (unit === "psig" || unit === "psia" || unit === "barg" || unit === "bara") {
-    return err(
-      `"${source}" hides gauge or absolute in the unit; write ${unit.slice(0, -1)} and state the mode beside it (mode: gauge or absolute)`,
-    );
-  }
-  const near = [...pressureUnitNames, ...Object.keys(scaled)].find((name) => name.toLowerCase() === unit.toLowerCase());
-  if (near !== undefined) return err(`"${source}" has the unit "${unit}", which is not known; did you mean ${near}?`);
-  return err(
-    `"${source}" has the unit "${unit}", which is not known; pressure units are ${pressureUnitNames.join(", ")}`,
-  );
+export const parseQuantity = (source: string): Result<Quantity, TextFault> => parseWith(source, UNITS);
+
+const NOUNS: Readonly<Record<QuantityKind, { readonly noun: string; readonly example: string }>> = {
+  pressure: { noun: "a pressure", example: "3 psi" },
+  current: { noun: "a current", example: "4 mA" },
+  temperature: { noun: "a temperature", example: "20 degC" },
+  "temperature-difference": { noun: "a temperature difference", example: "0.2 K" },
+  duration: { noun: "a duration", example: "30 s" },
+  "percent-of-span": { noun: "a percentage of span", example: "0.5 %span" },
+  "percent-of-reading": { noun: "a percentage of reading", example: "0.1 %reading" },
 };
 
-/** Like `parseQuantity`, but only one kind will do. */
-export const parseQuantityOf = <K extends QuantityKind>(kind: K, source: string): Result<QuantityOf<K>, string> => {
-  const parsed = parseQuantity(source);
+/** Like `parseQuantity`, but only the given kinds will do; the first one is the example in the remedy. */
+export const parseQuantityOf = <K extends QuantityKind>(
+  kinds: K | readonly [K, ...K[]],
+  source: string,
+): Result<QuantityOf<K>, TextFault> => {
+  const wanted: readonly K[] = typeof kinds === "string" ? [kinds] : kinds;
+  const table = wanted.some((kind) => kind === "temperature-difference") ? DIFFERENCES : UNITS;
+  const parsed = parseWith(source, table);
   if (!parsed.ok) return parsed;
-  return parsed.value.kind === kind
-    ? ok(parsed.value as QuantityOf<K>)
-    : err(
-        `"${source}" is a ${parsed.value.kind.replaceAll("-", " ")}, but a ${kind.replaceAll("-", " ")} is wanted here`,
-      );
+  if (wanted.some((kind) => kind === parsed.value.kind)) return ok(parsed.value as QuantityOf<K>);
+  const names = wanted.map((kind) => NOUNS[kind].noun).join(" or ");
+  return err({
+    message: `"${source}" is ${NOUNS[parsed.value.kind].noun}, but ${names} is wanted here.`,
+    remedy: `Write ${names}, such as ${wanted.map((kind) => NOUNS[kind].example).join(" or ")}.`,
+  });
 };

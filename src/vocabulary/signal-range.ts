@@ -1,4 +1,4 @@
-import type { PressureUnit } from "./pressure-units.ts";
+import { fromKilopascal, type PressureUnit } from "./pressure-units.ts";
 import {
   type Kilopascal,
   kPa,
@@ -46,32 +46,57 @@ export const percentOf = (range: PressureRange, pressure: Kilopascal): PercentOf
 export const pressureAt = (range: PressureRange, percent: PercentOfSpan): Kilopascal =>
   kPa(range.lower_kPa + (percent / 100) * (range.upper_kPa - range.lower_kPa));
 
+/** How far along its input range a current lies: 0 at the lower end, 1 at the upper end, continued beyond both. */
+const shareOf = (input: CurrentRange, current: Milliamp): number =>
+  (current - input.lower_mA) / (input.upper_mA - input.lower_mA);
+
 /**
- * Ideal output for an input current, continued beyond the range along the same line; below the input range a
- * square-root unit stays at its zero-share end.
+ * Ideal output for an input current. Beyond the input range the same law is continued: a linear unit along its line
+ * (so the ideal may lie below zero gauge, which no pressure can), a square-root unit along its curve above the range
+ * and, below the range where there is no root, level at its foot. What the air can really do (zero, supply) is not
+ * part of the ideal: a reading at such a stop is marked as clipped where it is judged.
  * Source of the linear map: Kuphaldt, Lessons in Industrial Instrumentation (CC BY), linear instruments.
  */
 export const idealOutput = (transfer: Transfer, current: Milliamp): Kilopascal => {
   const { input, output } = transfer;
-  const share = (current - input.lower_mA) / (input.upper_mA - input.lower_mA);
+  const share = shareOf(input, current);
   const shaped = transfer.characteristic === "linear" ? share : Math.sqrt(Math.max(0, share));
   return pressureAt(output, percentOfSpan(100 * (transfer.action === "direct" ? shaped : 1 - shaped)));
 };
 
-/** Current at which the ideal output is `percent` of the output span. */
+/**
+ * Current at which the ideal output is `percent` of the output span: the inverse of `idealOutput`. Percentages that a
+ * square-root unit never reaches (beyond its foot) give the current of the foot.
+ */
 export const inputFor = (transfer: Transfer, percent: PercentOfSpan): Milliamp => {
   const { input } = transfer;
   const shaped = transfer.action === "direct" ? percent / 100 : 1 - percent / 100;
-  const share = transfer.characteristic === "linear" ? shaped : shaped * Math.abs(shaped);
+  const share = transfer.characteristic === "linear" ? shaped : Math.max(0, shaped) ** 2;
   return mA(input.lower_mA + share * (input.upper_mA - input.lower_mA));
 };
 
-/** Slope of the ideal output at a current, kPa per mA; infinite at the foot of a square root. */
+/**
+ * Slope of the ideal output at a current, kPa per mA. A square-root unit has an infinite slope at its foot and none
+ * below it.
+ */
 export const sensitivity = (transfer: Transfer, current: Milliamp): number => {
   const { input, output } = transfer;
   const slope = (output.upper_kPa - output.lower_kPa) / (input.upper_mA - input.lower_mA);
   const sign = transfer.action === "direct" ? 1 : -1;
   if (transfer.characteristic === "linear") return sign * slope;
-  const share = (current - input.lower_mA) / (input.upper_mA - input.lower_mA);
-  return share <= 0 ? sign * Number.POSITIVE_INFINITY : (sign * slope) / (2 * Math.sqrt(share));
+  const share = shareOf(input, current);
+  if (share < 0) return 0;
+  return share === 0 ? sign * Number.POSITIVE_INFINITY : (sign * slope) / (2 * Math.sqrt(share));
 };
+
+const ends = (lower: number, upper: number): string => {
+  const [low, high] = [Number(lower.toPrecision(7)), Number(upper.toPrecision(7))];
+  return low < 0 ? `${low} to ${high}` : `${low}-${high}`;
+};
+
+/** `4-20 mA`. */
+export const currentRangeText = (range: CurrentRange): string => `${ends(range.lower_mA, range.upper_mA)} mA`;
+
+/** In the owner's unit, with what it is measured against: `3-15 psi gauge`. */
+export const pressureRangeText = (range: PressureRange): string =>
+  `${ends(fromKilopascal(range.lower_kPa, range.unit), fromKilopascal(range.upper_kPa, range.unit))} ${range.unit} ${range.mode}`;
