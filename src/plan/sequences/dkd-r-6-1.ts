@@ -51,7 +51,7 @@ const sequence = (row: Row): Sequence => ({
     return ok({
       title: `Manner of DKD-R 6-1, sequence ${row.letter}`,
       follows: [
-        `DKD-R 6-1 sequence ${row.letter} (wanted uncertainty ${row.wanted}): ${row.points} points, ${row.preloads} preloadings, 0.5 min a point, 2 min at the top (read in a laboratory's summary of the guideline).`,
+        `DKD-R 6-1 sequence ${row.letter} (wanted uncertainty ${row.wanted}): ${row.points} points, preloadings: ${row.preloads}, 0.5 min a point, 2 min at the top (read in a laboratory's summary of the guideline).`,
         `Series: ${row.up} up, ${row.down} down (from memory, to be checked against the edition in force).`,
         "Deviates: the guideline is for pressure gauges; here the current is set and the output pressure is read, so points are steps of current.",
         "Deviates: the hold of 0.5 min is a least time; a point is read when the output stands still, which may be later.",

@@ -1,5 +1,5 @@
 import { ok } from "../../vocabulary/result.ts";
-import { chosenCount, chosenPoints, insideSentence, type Sequence, strokes, upDown } from "./sequence.ts";
+import { chosenCount, chosenPoints, insideSentence, type Sequence, strokes, topHold, upDown } from "./sequence.ts";
 
 /** Static test under reference conditions, for I/P converters. Counts are from memory: the standard could not be read. */
 export const iec61298Sequence: Sequence = {
@@ -22,7 +22,7 @@ export const iec61298Sequence: Sequence = {
         ...insideSentence(options),
       ],
       drafts: [
-        ...strokes(exercise.value, options.hold_s ?? 90),
+        ...strokes(exercise.value, topHold(options)),
         ...Array.from({ length: cycles.value }, (_, i) => upDown(points.value, i + 1, pass)).flat(),
       ],
       exercise_each_stage: true,

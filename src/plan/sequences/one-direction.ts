@@ -8,6 +8,7 @@ import {
   rising,
   type Sequence,
   strokes,
+  topHold,
 } from "./sequence.ts";
 
 /** Quick look: one direction only. It cannot see hysteresis and says so. */
@@ -20,7 +21,7 @@ export const oneDirectionSequence: Sequence = {
     const exercise = chosenCount("exercise strokes", options.exercise_strokes, 1, 0, 10);
     if (!exercise.ok) return exercise;
     const direction = options.direction ?? "rising";
-    const head = strokes(exercise.value, options.hold_s ?? 90);
+    const head = strokes(exercise.value, topHold(options));
     return ok({
       title: `${points.value.length} points ${direction}`,
       follows: [

@@ -1,5 +1,5 @@
 import { err, ok } from "../../vocabulary/result.ts";
-import { chosenCount, type Draft, type Sequence, strokes } from "./sequence.ts";
+import { chosenCount, type Draft, type Sequence, strokes, topHold } from "./sequence.ts";
 
 const BACK_OFF = 10; // % of span, far beyond any dead band worth calibrating
 
@@ -26,7 +26,7 @@ export const repeatAtPointSequence: Sequence = {
         "Repeatability: spread of readings at one input approached from one direction (definition as in 43 CFR 3175.135(a)).",
         "Deviates: each approach backs off by 10 % of span instead of a full traverse.",
       ],
-      drafts: [...strokes(exercise.value, options.hold_s ?? 90), ...drafts],
+      drafts: [...strokes(exercise.value, topHold(options)), ...drafts],
       exercise_each_stage: false,
     });
   },

@@ -52,6 +52,13 @@ export const strokes = (count: number, top_hold_s: number, bottom_hold_s = 5): r
     { kind: "exercise", to: 0, hold_s: bottom_hold_s },
   ]);
 
+/**
+ * Hold at the top of a stroke. The settling detector learns the unit there, for which the settling study asks 90 s;
+ * the other rules learn nothing, and 10 s are enough to move the unit.
+ */
+export const topHold = (options: SequenceOptions): number =>
+  options.hold_s ?? (options.settling === undefined || options.settling.rule === "detector" ? 90 : 10);
+
 export const rising = (points: readonly number[], cycle: number): readonly Draft[] =>
   points.map((at) => ({ kind: "point", at, direction: "rising", cycle }));
 

@@ -6,6 +6,7 @@ import {
   insideSentence,
   type Sequence,
   strokes,
+  topHold,
   upDown,
 } from "./sequence.ts";
 
@@ -32,7 +33,7 @@ export const upDownSequence: Sequence = {
         ...classSentence(options),
         ...insideSentence(options),
       ],
-      drafts: [...strokes(exercise.value, options.hold_s ?? 90), ...drafts],
+      drafts: [...strokes(exercise.value, topHold(options)), ...drafts],
       exercise_each_stage: false,
     });
   },
