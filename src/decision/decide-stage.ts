@@ -1,0 +1,157 @@
+import type { PointError, StageAnalysis } from "../analysis/analysis.ts";
+import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
+import { roundToPlace, roundUncertainty } from "../uncertainty/rounding.ts";
+import { decisionRuleText } from "./decision-rule.ts";
+import { acceptanceForRisk, specificRisk, testUncertaintyRatio } from "./guard-band.ts";
+import type { DecisionRule, PointVerdict, PointWord, StageVerdict } from "./verdict.ts";
+
+/** What a point is judged by: the uncertainty of its error, or nothing when that is not known. */
+export type UncertaintyOfError = Pick<PointUncertainty, "ordinal" | "u_kPa" | "U_kPa" | "degrees_of_freedom">;
+
+/**
+ * Differences this small, as a share of the limit, come from binary fractions and not from the bench: 1 - 0.9 is
+ * 0.09999999999999998, and an error of 0.1 has to stand on that limit.
+ */
+const FLOATING_NOISE = 1e-12;
+
+/** a <= b on closed limits. */
+const within = (a: number, b: number, limit: number): boolean => a <= b + FLOATING_NOISE * limit;
+
+/** Largest accepted |error|; null when the rule leaves no zone. U above the limit leaves none under any rule. */
+const acceptanceOf = (rule: DecisionRule, limit: number, known: UncertaintyOfError): number | null => {
+  if (!within(known.U_kPa, limit, limit)) return null;
+  switch (rule.rule) {
+    case "simple":
+      return limit;
+    case "guarded":
+    case "four-words": {
+      const acceptance = limit - rule.share_of_U * known.U_kPa;
+      return within(0, acceptance, limit) ? Math.max(0, acceptance) : null;
+    }
+    case "target-risk":
+      return acceptanceForRisk(limit, known.u_kPa, known.degrees_of_freedom, rule.risk);
+  }
+};
+
+const wordFor = (rule: DecisionRule, size: number, limit: number, acceptance: number): PointWord => {
+  if (within(size, acceptance, limit)) return "pass";
+  if (rule.rule !== "four-words") return "fail";
+  if (within(size, limit, limit)) return "conditional-pass";
+  return within(size, limit + (limit - acceptance), limit) ? "conditional-fail" : "fail";
+};
+
+/** At a physical stop the true error can only be larger than what was read: that may fail, but never pass. */
+const hiddenBehind = (point: PointError, word: PointWord): PointWord =>
+  point.clipped === "none" || word === "fail" ? word : "no-statement";
+
+/** The verdict on one point, from unrounded values. */
+export const decidePoint = (
+  point: PointError,
+  known: UncertaintyOfError | undefined,
+  limit_kPa: number,
+  rule: DecisionRule,
+): PointVerdict => {
+  const base = { ordinal: point.ordinal, error_kPa: point.error_kPa, limit_kPa };
+  if (known === undefined || !Number.isFinite(known.U_kPa) || !Number.isFinite(point.error_kPa)) {
+    return { ...base, U_kPa: null, acceptance_kPa: null, word: "no-statement", specific_risk: null };
+  }
+  const acceptance_kPa = acceptanceOf(rule, limit_kPa, known);
+  const size = Math.abs(point.error_kPa);
+  const word = hiddenBehind(
+    point,
+    acceptance_kPa === null ? "no-statement" : wordFor(rule, size, limit_kPa, acceptance_kPa),
+  );
+  const outside = specificRisk(point.error_kPa, limit_kPa, known.u_kPa, known.degrees_of_freedom);
+  const rejected = word === "fail" || word === "conditional-fail";
+  return { ...base, U_kPa: known.U_kPa, acceptance_kPa, word, specific_risk: rejected ? 1 - outside : outside };
+};
+
+/** From best to worst. Any point outside keeps the stage from passing, whatever the others are. */
+const ORDER: readonly PointWord[] = ["pass", "conditional-pass", "no-statement", "conditional-fail", "fail"];
+
+const worst = (words: readonly PointWord[]): PointWord =>
+  words.length === 0 ? "no-statement" : words.reduce((a, b) => (ORDER.indexOf(b) > ORDER.indexOf(a) ? b : a));
+
+/** Enough digits that error and limit do not read as equal when they are not. */
+const figures = (verdict: PointVerdict): { readonly error: string; readonly limit: string; readonly U: string } => {
+  const { text, place } = roundUncertainty(verdict.U_kPa || verdict.limit_kPa || 1);
+  let at = place;
+  while (
+    at > -12 &&
+    roundToPlace(Math.abs(verdict.error_kPa), at) === roundToPlace(verdict.limit_kPa, at) &&
+    !within(Math.abs(verdict.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
+  ) {
+    at -= 1;
+  }
+  return { error: roundToPlace(verdict.error_kPa, at), limit: roundToPlace(verdict.limit_kPa, at), U: text };
+};
+
+const whyNoStatement = (point: PointError, verdict: PointVerdict): string => {
+  const { error, limit, U } = figures(verdict);
+  if (verdict.U_kPa === null) return "its uncertainty is not known";
+  if (point.clipped === "at-zero")
+    return `the output stood at zero pressure, so its error of ${error} kPa is not all of it`;
+  if (point.clipped === "at-supply")
+    return `the output stood at the supply, so its error of ${error} kPa is not all of it`;
+  const even =
+    Math.abs(point.error_kPa) > verdict.limit_kPa + verdict.U_kPa
+      ? `; its error of ${error} kPa is beyond the limit by more than U all the same`
+      : "";
+  return `U = ${U} kPa leaves no zone of acceptance within the limit of ${limit} kPa${even}`;
+};
+
+const reasonOf = (point: PointError, verdict: PointVerdict): string => {
+  const name = `point ${point.ordinal} (${point.nominal_percent} % ${point.direction}, cycle ${point.cycle})`;
+  const { error, limit, U } = figures(verdict);
+  const band = `error ${error} kPa, limit ${limit} kPa, U ${U} kPa`;
+  switch (verdict.word) {
+    case "pass":
+      return `${name}: pass`;
+    case "conditional-pass":
+      return `${name}: within the limit, but inside the guard band: ${band}`;
+    case "conditional-fail":
+      return `${name}: outside the limit by less than the guard band: ${band}`;
+    case "fail":
+      return within(Math.abs(point.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
+        ? `${name}: within the limit, but inside the guard band: ${band}`
+        : `${name}: outside the limit: ${band}`;
+    case "no-statement":
+      return `${name}: no statement: ${whyNoStatement(point, verdict)}`;
+  }
+};
+
+/**
+ * The verdict on one stage. As found and as left are judged apart, each from its own analysis. Everything is worked out
+ * from unrounded values.
+ *
+ * @param uncertainties one for each point by `ordinal`; a point without one gets no statement
+ * @param tolerance largest allowed |error| in kPa for an ideal output in kPa
+ * @param gaps points of the plan that gave no reading, named; with one, the stage cannot pass
+ */
+export const decideStage = (
+  analysis: StageAnalysis,
+  uncertainties: readonly UncertaintyOfError[],
+  tolerance: (ideal_kPa: number) => number,
+  rule: DecisionRule,
+  gaps: readonly string[] = [],
+): StageVerdict => {
+  const known = new Map(uncertainties.map((u) => [u.ordinal, u]));
+  const judged = analysis.points.map((point) => ({
+    point,
+    verdict: decidePoint(point, known.get(point.ordinal), tolerance(point.ideal_kPa), rule),
+  }));
+  const points = judged.map((j) => j.verdict);
+  const words = points.map((p) => p.word);
+  if (gaps.length > 0) words.push("no-statement");
+  const reasons = judged.filter((j) => j.verdict.word !== "pass").map((j) => reasonOf(j.point, j.verdict));
+  const ratios = points.map((p) => (p.U_kPa ? testUncertaintyRatio(p.limit_kPa, p.U_kPa) : null));
+  return {
+    stage: analysis.stage,
+    rule,
+    rule_text: decisionRuleText(rule),
+    points,
+    word: worst(words),
+    reasons: [...reasons, ...gaps.map((gap) => `${gap}: no reading, so there is no statement`)],
+    tur: ratios.length === 0 || ratios.includes(null) ? null : Math.min(...ratios.map((r) => r ?? 0)),
+  };
+};
