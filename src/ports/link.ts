@@ -11,7 +11,7 @@ import type { Result } from "../vocabulary/result.ts";
  * - an answer belongs to its own request: after a late, broken or foreign answer the line is kept silent until it has been
  *   quiet for the time given in the bench file and its buffers are empty (serial), or is opened anew (TCP);
  * - when the line is lost everything in flight settles at once with `line-lost`; on `close` with `line-closed`;
- * - a lost line is opened again by itself, with growing pauses; each opening has its own `generation` number;
+ * - a lost line is opened again by itself, with growing pauses; each time the `generation` number grows;
  * - nothing is ever sent twice by the link.
  */
 export interface Link {
@@ -40,7 +40,7 @@ export interface LinePlace {
   readonly encoding: "ascii" | "latin1";
 }
 
-/** What every answer carries: when its last byte arrived on the run's clock, its bytes in hex, and under which opening. */
+/** What every answer carries: when its last byte arrived on the run's clock, its bytes in hex, and in which era. */
 export interface Arrival {
   readonly at_s: Second;
   readonly raw: string;
@@ -50,7 +50,7 @@ export interface Arrival {
 export type Answer<T> = Promise<Result<T & Arrival, Fault>>;
 
 export interface Station {
-  /** Number of the opening now in force; 0 before the first. It changes whenever the line was opened anew. */
+  /** Number of the era: it grows whenever the line is lost or given up. What was true before need not hold after. */
   readonly generation: number;
   /** What waits or is in flight for this instrument settles at once with `line-closed`; the link stays open. */
   close(): void;

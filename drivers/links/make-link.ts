@@ -1,0 +1,127 @@
+import type { Arrival, LinePlace, LineStation, Link, RegisterPlace, RegisterStation } from "../../src/ports/link.ts";
+import { type Fault, fault } from "../../src/vocabulary/fault.ts";
+import { err, ok, type Result } from "../../src/vocabulary/result.ts";
+import { decodeLine, encodeLine, lineReceiver } from "../frames/line-text.ts";
+import { encodeMbap } from "../frames/mbap-frame.ts";
+import { mbapReceiver } from "../frames/mbap-receiver.ts";
+import { answerPduLength, LIMITS } from "../frames/pdu.ts";
+import { rtuReceiver } from "../frames/rtu-receiver.ts";
+import { Lane, type LaneSettings } from "./lane.ts";
+import { damaged } from "./link-faults.ts";
+import { composeRequest, type RegisterQuestion } from "./modbus-client.ts";
+import type { Transport } from "./transport.ts";
+
+/** How register requests are framed on the wire. */
+export type Framing = "rtu" | "mbap";
+
+/** About as many characters as an answer in text has, for its deadline. */
+const LINE_AWAITED = 64;
+
+const checkCount = (count: number, limit: number): void => {
+  if (!Number.isInteger(count) || count < 1 || count > limit) {
+    throw new RangeError(`a request for ${count} values; 1 to ${limit} are possible`);
+  }
+};
+
+const arrival = ({ at_s, raw, generation }: Arrival): Arrival => ({ at_s, raw, generation });
+
+/** A link over any transport: one lane, and a station for each instrument on it. */
+export const makeLink = (settings: LaneSettings, transport: Transport, framing: Framing): Link => {
+  const lane = new Lane(settings, transport);
+  let transaction = 0;
+  let refusals = 0;
+
+  const registers = (place: RegisterPlace): RegisterStation => {
+    const { instrument, unit } = place;
+    if (!Number.isInteger(unit) || unit < 1 || unit > 247) {
+      throw new RangeError(`unit address ${unit} of ${instrument}; only 1 to 247 answer`);
+    }
+    const who = `${instrument} (unit ${unit} on ${lane.label})`;
+
+    const exchange = async (
+      question: RegisterQuestion,
+    ): Promise<Result<Arrival & { readonly values: readonly (number | boolean)[] }, Fault>> => {
+      const composed = composeRequest(unit, question);
+      const pdu = composed.frame.slice(1, -2);
+      transaction = (transaction + 1) & 0xffff;
+      const message = { unit, pdu, transaction };
+      const answer = await lane.request({
+        owner: place,
+        who,
+        bytes: framing === "rtu" ? composed.frame : encodeMbap(message),
+        receiver: framing === "rtu" ? rtuReceiver(message) : mbapReceiver(message),
+        awaited: (answerPduLength(pdu) ?? LIMITS.pdu) + 3,
+      });
+      if (!answer.ok) return answer;
+      const parsed = composed.parse(answer.value.bytes);
+      if (parsed.kind === "values") return ok({ ...arrival(answer.value), values: parsed.values });
+      if (parsed.kind === "unreadable") return err(damaged(who, parsed.reason));
+      refusals += 1;
+      return err(
+        fault("device", "device-refused", `${who} refused: ${parsed.words} (exception ${parsed.code}).`, {
+          remedy: "Check that the profile belongs to this instrument and that it is not locked or busy.",
+        }),
+      );
+    };
+
+    return {
+      get generation() {
+        return lane.generation;
+      },
+      readRegisters: async (table, address, count) => {
+        checkCount(count, LIMITS.readRegisters);
+        const answer = await exchange({ kind: "read-registers", table, address, count });
+        return answer.ok ? ok({ ...arrival(answer.value), registers: answer.value.values.map(Number) }) : answer;
+      },
+      readBits: async (table, address, count) => {
+        checkCount(count, LIMITS.readBits);
+        const answer = await exchange({ kind: "read-bits", table, address, count });
+        return answer.ok ? ok({ ...arrival(answer.value), bits: answer.value.values.map(Boolean) }) : answer;
+      },
+      writeRegisters: async (address, values) => {
+        checkCount(values.length, LIMITS.writeRegisters);
+        return exchange({ kind: "write-registers", address, values });
+      },
+      writeCoil: (address, on) => exchange({ kind: "write-coil", address, on }),
+      close: () => lane.release(place),
+    };
+  };
+
+  const lines = (place: LinePlace): LineStation => {
+    const who = `${place.instrument} (on ${lane.label})`;
+
+    const exchange = async (
+      text: string,
+      answered: boolean,
+    ): Promise<Result<Arrival & { readonly text: string }, Fault>> => {
+      const bytes = encodeLine(text, place);
+      if (bytes === null) throw new RangeError(`"${text}" holds a character that ${place.encoding} does not have`);
+      const answer = await lane.request({
+        owner: place,
+        who,
+        bytes,
+        receiver: answered ? lineReceiver(place) : null,
+        awaited: answered ? LINE_AWAITED : 0,
+      });
+      return answer.ok ? ok({ ...arrival(answer.value), text: decodeLine(answer.value.bytes) }) : answer;
+    };
+
+    return {
+      get generation() {
+        return lane.generation;
+      },
+      ask: (text) => exchange(text, true),
+      send: (text) => exchange(text, false),
+      close: () => lane.release(place),
+    };
+  };
+
+  return {
+    name: settings.name,
+    open: () => lane.open(),
+    registers,
+    lines,
+    counts: () => ({ ...lane.counts(), refusals }),
+    close: () => lane.close(),
+  };
+};
