@@ -1,0 +1,74 @@
+import type { StageAnalysis } from "../analysis/analysis.ts";
+import type { LaboratoryFile } from "../config/laboratory-file.schema.ts";
+import type { UnitFile } from "../config/unit-file.schema.ts";
+import type { StageVerdict } from "../decision/verdict.ts";
+import type { RunRecord } from "../readings/run-record.ts";
+import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
+import type { Language } from "./print-number.ts";
+
+/** One stage as it was worked out. Nothing in it is rounded yet. */
+export interface StageResult {
+  readonly analysis: StageAnalysis;
+  /** One for each point of the analysis, found by its ordinal. */
+  readonly uncertainties: readonly PointUncertainty[];
+  readonly verdict: StageVerdict;
+}
+
+/** A reference whose certificate carries the traceability of this work. */
+export interface ReferenceInUse {
+  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient";
+  readonly description: string;
+  readonly serial_number: string;
+  readonly certificate: {
+    readonly number: string;
+    readonly laboratory: string;
+    /** Days, YYYY-MM-DD. */
+    readonly date: string;
+    readonly due: string;
+    /** U as its certificate states it, with unit, such as "0.02 kPa", and its k. */
+    readonly U: string;
+    readonly k: number;
+  };
+}
+
+export interface Person {
+  readonly name: string;
+  readonly role: string;
+}
+
+/** Days in the laboratory's own time zone, YYYY-MM-DD: handed in, because the certificate knows no clock. */
+export interface CertificateDates {
+  readonly started: string;
+  readonly ended: string;
+  readonly issued: string;
+}
+
+/** Everything a certificate is made from. There is no field that says whether it is simulated: the record says so. */
+export interface CertificateInput {
+  readonly number: string;
+  readonly language: Language;
+  /** Set when the certificate exists in a second language too: which of the two binds. */
+  readonly bindingLanguage?: Language;
+  readonly record: RunRecord;
+  readonly unit: UnitFile;
+  /** Method, decision rule, people and address as they stood when the run began. */
+  readonly laboratory: LaboratoryFile;
+  /** Where the work was done, when that was not at the laboratory's address. */
+  readonly site?: string;
+  readonly references: readonly ReferenceInUse[];
+  readonly asFound?: StageResult;
+  readonly asLeft?: StageResult;
+  /** Why there is no as-found result, when the record alone does not say it. */
+  readonly noAsFound?: string;
+  readonly dates: CertificateDates;
+  /** What the thermometer, hygrometer and barometer of the room showed over the run, when the record has no such reading. */
+  readonly room?: {
+    readonly humidity_percent?: readonly [number, number];
+    readonly pressure_hPa?: readonly [number, number];
+  };
+  /** Further conditions that the method names, one sentence each. */
+  readonly conditions?: readonly string[];
+  readonly authorisation?: Person;
+  /** Day of the next calibration; printed only when the laboratory file holds the agreement it rests on. */
+  readonly nextDue?: string;
+}

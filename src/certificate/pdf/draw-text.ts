@@ -1,0 +1,206 @@
+import type { Block, Fact, FactGroup, Signature } from "../block.ts";
+import type { CertificateModel } from "../certificate-model.ts";
+import type { PageFlow, StructElement } from "./page-flow.ts";
+import { HAIR, INK, LINE, TEXT, type TextStyle } from "./page-style.ts";
+
+/** Draws wrapped text at the cursor and moves it; turns pages between lines. */
+export const drawParagraph = (
+  flow: PageFlow,
+  parent: StructElement,
+  text: string,
+  style: TextStyle,
+  at: { readonly x?: number; readonly width?: number; readonly after?: number; readonly type?: string } = {},
+): void => {
+  const x = at.x ?? flow.left;
+  const lines = flow.lines(text, at.width ?? flow.width, style);
+  let rest = lines;
+  while (rest.length > 0) {
+    if (flow.room() < style.leading) flow.newPage();
+    const fits = Math.max(1, Math.floor(flow.room() / style.leading));
+    const now = rest.slice(0, fits);
+    flow.tagged(at.type ?? "P", parent, () => {
+      for (const [i, line] of now.entries()) flow.line(line, x, flow.y + i * style.leading, style);
+    });
+    flow.y += now.length * style.leading;
+    rest = rest.slice(fits);
+  }
+  flow.y += at.after ?? 4;
+};
+
+export const rule = (
+  flow: PageFlow,
+  y: number,
+  weight: number,
+  colour: string,
+  x = flow.left,
+  width = flow.width,
+): void =>
+  flow.artifact(() => {
+    flow.doc
+      .moveTo(x, y)
+      .lineTo(x + width, y)
+      .lineWidth(weight)
+      .undash()
+      .strokeColor(colour)
+      .stroke();
+  });
+
+export const drawList = (flow: PageFlow, parent: StructElement, items: readonly string[], style: TextStyle): void => {
+  const list = flow.doc.struct("L");
+  parent.add(list);
+  for (const item of items) {
+    flow.need(style.leading);
+    const y = flow.y;
+    flow.artifact(() => {
+      flow.doc
+        .rect(flow.left + 1, y + style.size * 0.52, 2.6, 2.6)
+        .fillColor(INK)
+        .fill();
+    });
+    const entry = flow.doc.struct("LI");
+    list.add(entry);
+    drawParagraph(flow, entry, item, style, { x: flow.left + 11, width: flow.width - 11, after: 1.6, type: "LBody" });
+    entry.end();
+  }
+  list.end();
+  flow.y += 3;
+};
+
+const LABEL_SHARE = 0.31;
+
+interface FactLines {
+  readonly label: readonly string[];
+  readonly value: readonly string[];
+  readonly height: number;
+}
+
+/** Fact groups side by side, as in a printed form: a label and a value on each hairline. */
+export const drawFacts = (
+  flow: PageFlow,
+  parent: StructElement,
+  groups: readonly FactGroup[],
+  furniture: CertificateModel["furniture"],
+): void => {
+  const gap = 20;
+  const width = (flow.width - gap * (groups.length - 1)) / groups.length;
+  const labelWidth = width * LABEL_SHARE;
+  const linesOf = (fact: Fact): FactLines => {
+    const label = flow.lines(
+      fact.label + (fact.statedByCustomer ? furniture.statedByCustomerMark : ""),
+      labelWidth - 6,
+      TEXT.label,
+    );
+    const value = flow.lines(fact.value, width - labelWidth, TEXT.normal);
+    return { label, value, height: Math.max(label.length, value.length) * TEXT.normal.leading + 4 };
+  };
+  flow.need(60);
+  const sections = groups.map((g) => {
+    const section = flow.doc.struct("Sect");
+    parent.add(section);
+    return { group: g, section, lines: g.facts.map(linesOf) };
+  });
+  for (const [i, { group, section }] of sections.entries()) {
+    const x = flow.left + i * (width + gap);
+    flow.tagged("H3", section, () => flow.line(group.heading, x, flow.y, TEXT.groupHeading));
+    rule(flow, flow.y + 13.5, 0.9, INK, x, width);
+  }
+  flow.y += 16.5;
+  const rows = Math.max(...groups.map((g) => g.facts.length));
+  for (let row = 0; row < rows; row += 1) {
+    const height = Math.max(...sections.map((s) => s.lines[row]?.height ?? 0));
+    flow.need(height);
+    const y = flow.y;
+    for (const [i, { section, lines }] of sections.entries()) {
+      const fact = lines[row];
+      if (fact === undefined) continue;
+      const x = flow.left + i * (width + gap);
+      flow.tagged("P", section, () => {
+        for (const [n, line] of fact.label.entries()) flow.line(line, x, y + 0.9 + n * TEXT.label.leading, TEXT.label);
+        for (const [n, line] of fact.value.entries()) {
+          flow.line(line, x + labelWidth, y + n * TEXT.normal.leading, TEXT.normal);
+        }
+      });
+      rule(flow, y + height - 2.2, 0.35, HAIR, x, width);
+    }
+    flow.y += height;
+  }
+  for (const { section } of sections) section.end();
+  if (groups.some((g) => g.facts.some((f) => f.statedByCustomer))) {
+    flow.y += 1.5;
+    drawParagraph(flow, parent, furniture.statedByCustomerNote, TEXT.note, { after: 4 });
+  }
+  flow.y += 3;
+};
+
+/** A box with a heavy edge and a triangle: read before working on. */
+export const drawCaution = (flow: PageFlow, parent: StructElement, heading: string, items: readonly string[]): void => {
+  const inner = flow.width - 50;
+  const height =
+    TEXT.strong.leading +
+    items.reduce((sum, item) => sum + flow.lines(item, inner, TEXT.normal).length * TEXT.normal.leading + 2, 0) +
+    14;
+  flow.need(height);
+  const top = flow.y;
+  flow.artifact(() => {
+    const { doc } = flow;
+    doc.rect(flow.left, top, flow.width, height).lineWidth(1.2).undash().strokeColor(INK).stroke();
+    const x = flow.left + 20;
+    doc
+      .moveTo(x, top + 9)
+      .lineTo(x + 11, top + 28)
+      .lineTo(x - 11, top + 28)
+      .closePath()
+      .lineWidth(1.6)
+      .stroke();
+    doc
+      .moveTo(x, top + 15)
+      .lineTo(x, top + 21.5)
+      .lineWidth(1.8)
+      .stroke();
+    doc
+      .circle(x, top + 24.8, 1)
+      .fillColor(INK)
+      .fill();
+  });
+  flow.y = top + 7;
+  const x = flow.left + 40;
+  drawParagraph(flow, parent, heading, TEXT.strong, { x, width: inner, after: 0 });
+  for (const item of items) drawParagraph(flow, parent, item, TEXT.normal, { x, width: inner, after: 2 });
+  flow.y = top + height + 8;
+};
+
+export const drawSignatures = (flow: PageFlow, parent: StructElement, people: readonly Signature[]): void => {
+  const gap = 26;
+  const width = (flow.width - gap * (people.length - 1)) / people.length;
+  const columns = people.map((p) => ({
+    role: flow.lines(p.role, width, TEXT.label),
+    name: flow.lines(p.name, width, TEXT.strong),
+    detail: flow.lines(p.detail, width, TEXT.label),
+  }));
+  const height = Math.max(
+    ...columns.map((c) => (c.role.length + c.detail.length) * TEXT.label.leading + c.name.length * TEXT.strong.leading),
+  );
+  flow.need(height + 26);
+  flow.y += 22;
+  const top = flow.y;
+  for (const [i, column] of columns.entries()) {
+    const x = flow.left + i * (width + gap);
+    rule(flow, top, 0.6, LINE, x, width);
+    flow.tagged("P", parent, () => {
+      let y = top + 3;
+      for (const [lines, style] of [
+        [column.role, TEXT.label],
+        [column.name, TEXT.strong],
+        [column.detail, TEXT.label],
+      ] as const) {
+        for (const line of lines) {
+          flow.line(line, x, y, style);
+          y += style.leading;
+        }
+      }
+    });
+  }
+  flow.y = top + height + 6;
+};
+
+export type BlockOf<K extends Block["kind"]> = Extract<Block, { readonly kind: K }>;

@@ -1,0 +1,98 @@
+import type PDFDocument from "pdfkit";
+import { MARGIN, MARK, type TextStyle } from "./page-style.ts";
+import { wrapLines } from "./wrap-lines.ts";
+
+export type Pdf = InstanceType<typeof PDFDocument>;
+/** The library's types lag behind its code: bounding boxes and header scopes are known to it. */
+export type StructOptions = Parameters<Pdf["struct"]>[1];
+export type StructElement = ReturnType<Pdf["struct"]>;
+
+/**
+ * A cursor that walks down the pages. All text is drawn line by line at known places, so that the library never turns a
+ * page by itself. Real content is drawn inside a structure element; rules, frames and marks are artifacts.
+ */
+export interface PageFlow {
+  readonly doc: Pdf;
+  readonly root: StructElement;
+  readonly left: number;
+  readonly width: number;
+  y: number;
+  /** Space left above the bottom margin. */
+  room(): number;
+  bodyHeight(): number;
+  newPage(): void;
+  /** Turns the page unless `height` fits. */
+  need(height: number): void;
+  lines(text: string, width: number, style: TextStyle): readonly string[];
+  widthOf(text: string, style: TextStyle): number;
+  /** Draws one line with its top at `y`. */
+  line(text: string, x: number, y: number, style: TextStyle): void;
+  /** Draws inside a new structure element of this kind under `parent`. */
+  tagged(type: string, parent: StructElement, draw: () => void): void;
+  artifact(draw: () => void): void;
+}
+
+export const createPageFlow = (doc: Pdf, root: StructElement, mark: string | null): PageFlow => {
+  const left = MARGIN.left;
+  const width = doc.page.width - MARGIN.left - MARGIN.right;
+  const use = (style: TextStyle) => doc.font(style.font).fontSize(style.size);
+  const artifact = (draw: () => void): void => {
+    doc.markContent("Artifact", { type: "Layout" });
+    draw();
+    doc.endMarkedContent();
+  };
+  const line = (text: string, x: number, y: number, style: TextStyle): void => {
+    if (text === "") return;
+    use(style).fillColor(style.colour).text(text, x, y, { lineBreak: false });
+  };
+
+  /** The mark lies under everything that is drawn afterwards, from corner to corner. */
+  const drawMark = (word: string): void => {
+    const { width: w, height: h } = doc.page;
+    const diagonal = Math.hypot(w, h);
+    const angle = (Math.atan2(h, w) * 180) / Math.PI;
+    doc.font("bold").fontSize(100);
+    const size = Math.min(150, (100 * 0.8 * diagonal) / doc.widthOfString(word));
+    doc.fontSize(size);
+    const length = doc.widthOfString(word);
+    doc.save();
+    doc.rotate(-angle, { origin: [w / 2, h / 2] });
+    doc.fillColor(MARK).text(word, w / 2 - length / 2, h / 2 - size * 0.6, { lineBreak: false });
+    doc.restore();
+  };
+
+  const flow: PageFlow = {
+    doc,
+    root,
+    left,
+    width,
+    y: MARGIN.top,
+    room: () => doc.page.height - MARGIN.bottom - flow.y,
+    bodyHeight: () => doc.page.height - MARGIN.bottom - MARGIN.top,
+    newPage: () => {
+      doc.addPage();
+      flow.y = MARGIN.top;
+      if (mark !== null) artifact(() => drawMark(mark));
+    },
+    need: (height) => {
+      if (flow.room() < height) flow.newPage();
+    },
+    lines: (text, available, style) => {
+      use(style);
+      return wrapLines(text, available, (piece) => doc.widthOfString(piece));
+    },
+    widthOf: (text, style) => {
+      use(style);
+      return doc.widthOfString(text);
+    },
+    line,
+    tagged: (type, parent, draw) => {
+      const content = doc.markStructureContent(type);
+      draw();
+      doc.endMarkedContent();
+      parent.add(doc.struct(type, {}, [content]));
+    },
+    artifact,
+  };
+  return flow;
+};

@@ -1,0 +1,41 @@
+import { roundToPlace } from "../../uncertainty/rounding.ts";
+import { front, type SectionBuilder, type SectionContext } from "./section-context.ts";
+
+/** Coverage, for all points together or, when k differs, point by point. */
+const coverage = (context: SectionContext): string | null => {
+  const { shown, texts, print } = context;
+  const stages = shown.map((s) => s.rounded).filter((r) => r.coverage_percent !== null);
+  const first = stages[0];
+  if (first === undefined || first.coverage_percent === null) return null;
+  const probability = print.quantity(first.coverage_percent, "%");
+  const factors = new Set(stages.flatMap((s) => s.points.map((p) => p.k)));
+  const [k] = factors;
+  return factors.size === 1 && k !== null && k !== undefined
+    ? texts.coverage(print.number(k), probability)
+    : texts.coverageVaries(probability);
+};
+
+export const statements: SectionBuilder = (context) => {
+  const { input, texts, print, shown, status } = context;
+  const items: string[] = [];
+  if (status === "specimen") items.push(texts.simulatedSentence);
+  items.push(texts.onlyThisItem);
+  const covers = coverage(context);
+  if (covers !== null) items.push(covers);
+  const rule = shown[0]?.result.verdict;
+  if (rule !== undefined) {
+    items.push(texts.decisionRule(texts.ruleText(rule.rule, rule.rule_text)));
+    if (rule.rule.rule === "simple" && !/50 ?%/.test(rule.rule_text)) items.push(texts.simpleRisk);
+    items.push(texts.judgedUnrounded);
+  }
+  const { input: signal, output } = input.unit;
+  const slope = (output.upper.kPa - output.lower.kPa) / (signal.upper.mA - signal.lower.mA);
+  items.push(
+    input.unit.characteristic === "linear"
+      ? texts.sameQuantity(print.quantity(roundToPlace(slope, -3), "kPa/mA"))
+      : texts.sameQuantityCurve,
+  );
+  items.push(texts.notInPart);
+  if (input.bindingLanguage !== undefined) items.push(texts.binding(texts.languages[input.bindingLanguage]));
+  return front("statements", texts.statementsHeading, [{ kind: "list", items }]);
+};

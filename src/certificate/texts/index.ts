@@ -1,0 +1,6 @@
+import type { Language } from "../print-number.ts";
+import { en, type Texts } from "./en.ts";
+
+const TEXTS: Readonly<Record<Language, Texts>> = { en, de: en };
+
+export const textsFor = (language: Language): Texts => TEXTS[language];
