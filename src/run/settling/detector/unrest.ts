@@ -1,0 +1,122 @@
+import type { Series } from "./series.ts";
+import { slope } from "./soak.ts";
+
+export interface Hunting {
+  readonly centre: number;
+  readonly amplitude: number;
+  readonly period: number;
+}
+
+const maxCrossings = 256;
+const crossing = new Float64Array(maxCrossings);
+const extreme = new Float64Array(maxCrossings);
+
+/**
+ * Looks for a regular swing about the mean that does not die out: crossings of the mean with hysteresis, even half periods,
+ * amplitude as large late as early. The centre is the mean over whole periods.
+ */
+export function findHunting(
+  series: Series,
+  since: number,
+  limit: number,
+  noise: number,
+  wanted: number,
+): Hunting | null {
+  const first = series.since(since);
+  const n = series.length - first;
+  if (n < 12) return null;
+  let mean = 0;
+  for (let i = first; i < series.length; i++) mean += series.valueAt(i);
+  mean /= n;
+  const hysteresis = Math.max(0.45 * limit, 2.5 * noise);
+  let side = 0;
+  let count = 0;
+  let peak = 0;
+  for (let i = first; i < series.length; i++) {
+    const d = series.valueAt(i) - mean;
+    const now = d > hysteresis ? 1 : d < -hysteresis ? -1 : 0;
+    if (now !== 0 && now !== side) {
+      if (count > 0 && count <= maxCrossings) extreme[count - 1] = peak;
+      if (count < maxCrossings) crossing[count++] = series.at(i);
+      side = now;
+      peak = 0;
+    }
+    peak = Math.max(peak, side * d);
+  }
+  if (count < wanted) return null;
+  const halves = count - 1;
+  let sum = 0;
+  let square = 0;
+  for (let i = 0; i < halves; i++) {
+    const d = (crossing[i + 1] ?? 0) - (crossing[i] ?? 0);
+    sum += d;
+    square += d * d;
+  }
+  const half = sum / halves;
+  const variation = Math.sqrt(Math.max(0, square / halves - half * half)) / half;
+  if (variation > 0.6) return null;
+  const cut = halves >> 1;
+  let early = 0;
+  let late = 0;
+  let size = 0;
+  for (let i = 0; i < halves; i++) {
+    const p = extreme[i] ?? 0;
+    size += p / halves;
+    if (i < cut) early += p / cut;
+    else late += p / (halves - cut);
+  }
+  if (size < 0.6 * limit || late < 0.7 * early || late > 1.5 * early) return null;
+  // Whole periods only, weighted by time, so that an uneven last part does not pull the centre.
+  const whole = halves - (halves % 2);
+  const to = crossing[halves] ?? 0;
+  const from = crossing[halves - whole] ?? 0;
+  return { centre: timeMean(series, from, to), amplitude: size, period: 2 * half };
+}
+
+function timeMean(series: Series, from: number, to: number): number {
+  let area = 0;
+  let span = 0;
+  for (let i = series.since(from); i + 1 < series.length && series.at(i + 1) <= to; i++) {
+    const dt = series.at(i + 1) - series.at(i);
+    area += (dt * (series.valueAt(i) + series.valueAt(i + 1))) / 2;
+    span += dt;
+  }
+  return span > 0 ? area / span : series.valueAt(series.length - 1);
+}
+
+/** A slope over the last `window` seconds that is surely above the bound and is not fading; %/min, or null. */
+export function findDrift(series: Series, window: number, variance: number, bound: number): number | null {
+  const end = series.at(series.length - 1);
+  if (series.length < 12 || end - series.at(0) < window) return null;
+  const [rate, se] = slope(series, end - window, variance);
+  if (Math.abs(rate) - 3 * se < bound) return null;
+  const half = halfSlopes(series, end, window, variance);
+  if (half.late * Math.sign(rate) < 0.75 * half.early * Math.sign(rate) - 2 * half.se) return null;
+  if (half.late * Math.sign(rate) < bound / 2) return null;
+  return rate;
+}
+
+function halfSlopes(
+  series: Series,
+  end: number,
+  window: number,
+  variance: number,
+): { early: number; late: number; se: number } {
+  const [late, seLate] = slope(series, end - window / 2, variance);
+  const first = series.since(end - window);
+  const last = series.since(end - window / 2);
+  let t = 0;
+  let v = 0;
+  const n = Math.max(1, last - first);
+  for (let i = first; i < last; i++) {
+    t += series.at(i) / n;
+    v += series.valueAt(i) / n;
+  }
+  let tt = 0;
+  let tv = 0;
+  for (let i = first; i < last; i++) {
+    tt += (series.at(i) - t) ** 2;
+    tv += (series.at(i) - t) * (series.valueAt(i) - v);
+  }
+  return { early: tt > 0 ? (60 * tv) / tt : 0, late, se: Number.isFinite(seLate) ? seLate : 0 };
+}
