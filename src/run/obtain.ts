@@ -1,0 +1,140 @@
+import { filter, map, merge } from "rxjs";
+import type { Fault } from "../vocabulary/fault.ts";
+import type { Direction } from "../vocabulary/reading.ts";
+import { rampTo } from "./approach.ts";
+import { type Capture, capture, overshoot, type SeenSample } from "./capture.ts";
+import { awaitLine } from "./line-return.ts";
+import type { RunContext } from "./run-context.ts";
+import { first, type Script } from "./script.ts";
+import { isLost, settle } from "./settle.ts";
+import type { SettlingVerdict } from "./settling/settling-rule.ts";
+import { verdictFault } from "./verdict-fault.ts";
+
+export interface Target {
+  readonly percent: number;
+  readonly direction: Direction;
+  /** In words, for messages: `50 % rising`. */
+  readonly where: string;
+}
+
+type SettledVerdict = Extract<SettlingVerdict, { kind: "settled" }>;
+
+export type Obtained =
+  | {
+      readonly kind: "read";
+      readonly verdict: SettledVerdict;
+      readonly capture: Capture;
+      readonly samples: readonly SeenSample[];
+      readonly settle_time_s: number;
+      readonly approach: "clean" | "overshot";
+    }
+  | {
+      readonly kind: "not-read";
+      readonly verdict: SettlingVerdict;
+      readonly fault: Fault;
+      readonly samples: readonly SeenSample[];
+    }
+  /** The run cannot go on. */
+  | { readonly kind: "ended"; readonly fault: Fault };
+
+/** Way back when a target is approached again without having come from anywhere, % of span. */
+const BACK_OFF = 10;
+/** Longest wait for the output to follow a back-off, s. */
+const BACK_OFF_LIMIT_S = 30;
+
+/** Where an approach in `direction` to `target` begins anew. */
+const backOffFrom = (context: RunContext, target: Target, cameFrom: number): number => {
+  const side = target.direction === "rising" ? -1 : 1;
+  if (Math.sign(cameFrom - target.percent) === side) return cameFrom;
+  const targets = context.request.plan.steps.map((s) => (s.kind === "point" ? s.nominal_percent : s.to_percent));
+  const [lowest, highest] = [Math.min(target.percent, ...targets), Math.max(target.percent, ...targets)];
+  return Math.min(highest, Math.max(lowest, target.percent + side * BACK_OFF));
+};
+
+/** Goes back to the side it came from, and waits until the output has followed at least half the way. */
+function* backOff(context: RunContext, target: Target, to: number): Script<Fault | null> {
+  const moved = yield* rampTo(context, to);
+  if (!moved.ok) return moved.fault;
+  const middle = (to + target.percent) / 2;
+  const followed$ = context.monitor.pressure.sampled$.pipe(
+    filter((s) => s.ok && Math.sign(context.toPercent(s.value.value.kPa) - middle) === Math.sign(to - middle)),
+    map(() => null),
+  );
+  if (to !== target.percent) yield* first(merge(followed$, context.wait$(BACK_OFF_LIMIT_S)));
+  yield* context.wait(2);
+  return null;
+}
+
+type Attempt =
+  | Obtained
+  | { readonly kind: "lost"; readonly fault: Fault }
+  | { readonly kind: "past"; readonly by: number; readonly read: Extract<Obtained, { kind: "read" }> };
+
+/** One approach and one wait. */
+function* attempt(context: RunContext, target: Target, slower: number): Script<Attempt> {
+  const from = context.percent ?? target.percent;
+  const begun_s = context.now_s();
+  const moved = yield* rampTo(context, target.percent, slower);
+  if (!moved.ok)
+    return isLost(moved.fault) ? { kind: "lost", fault: moved.fault } : { kind: "ended", fault: moved.fault };
+
+  const start = { at_s: moved.value, from, to: target.percent, role: "point" } as const;
+  const settling = yield* settle(context, start);
+  if (settling.kind === "lost") return settling;
+  const { verdict } = settling;
+  const samples = context.monitor.pressure.since(begun_s);
+  const refusal = verdictFault(verdict, target.where);
+  if (refusal !== null) return { kind: "not-read", verdict, fault: refusal, samples };
+  if (verdict.kind !== "settled") throw new Error(`the settling rule ended with "${verdict.kind}"`);
+
+  const toPercent = (pressure_kPa: number): number => context.toPercent(pressure_kPa);
+  const taken = capture(
+    samples.filter((s) => s.at_s >= start.at_s),
+    verdict,
+    toPercent,
+  );
+  const read = {
+    kind: "read",
+    verdict,
+    capture: taken,
+    samples,
+    settle_time_s: context.now_s() - start.at_s,
+    approach: "clean",
+  } as const;
+  const by = overshoot(
+    samples,
+    { value: verdict.value, from_s: verdict.from_s, spread: taken.spread },
+    start,
+    toPercent,
+  );
+  return by > context.request.plan.approach.overshoot_percent ? { kind: "past", by, read } : read;
+}
+
+/**
+ * Approaches a target from its own side and reads it when it stands still. An overshoot is answered by a slower
+ * approach from the right side, a lost line by waiting for it; `repeated` hears of each overshoot that is tried again.
+ */
+export function* obtain(context: RunContext, target: Target, repeated: (by: number) => void): Script<Obtained> {
+  const cameFrom = backOffFrom(context, target, context.percent ?? target.percent);
+  const { retries } = context.request.plan.approach;
+  let overshot = 0;
+  let lost = 0;
+  for (;;) {
+    const seen = yield* attempt(context, target, 2 ** overshot);
+    const silent = seen.kind === "not-read" && seen.verdict.kind === "no-new-data";
+    if (seen.kind === "past") {
+      if (overshot >= retries) return { ...seen.read, approach: "overshot" };
+      overshot += 1;
+      repeated(seen.by);
+    } else if (seen.kind === "lost" || (silent && lost < context.policy.line_retries)) {
+      if (lost >= context.policy.line_retries) return { kind: "ended", fault: seen.fault };
+      lost += 1;
+      const gone = yield* awaitLine(context, seen.fault);
+      if (gone !== null) return { kind: "ended", fault: gone };
+    } else {
+      return seen;
+    }
+    const trouble = yield* backOff(context, target, cameFrom);
+    if (trouble !== null && !isLost(trouble)) return { kind: "ended", fault: trouble };
+  }
+}

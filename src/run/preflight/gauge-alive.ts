@@ -1,0 +1,31 @@
+import { failed, type PreflightCheck, passed } from "./check.ts";
+
+const LOOK_S = 3;
+/** Share of polls that may fail, common practice, no source: a sound line loses none, a deadline just too short loses many. */
+const MOST_FAILED = 0.1;
+
+/** Readings come, and nearly every poll gives one. */
+export const gaugeAlive: PreflightCheck = {
+  name: "gauge-alive",
+  phase: "look",
+  run: function* ({ context }) {
+    const from_s = context.now_s();
+    yield* context.wait(LOOK_S);
+    const seen = context.monitor.pressure.since(from_s);
+    const good = seen.filter((s) => s.sample.ok).length;
+    const said = `${good} of ${seen.length} polls of the gauge gave a reading in ${LOOK_S} s`;
+    if (good < 3)
+      return failed(
+        said,
+        "No point could be judged to stand still.",
+        "Check the gauge, its power and its line settings.",
+      );
+    return seen.length - good > MOST_FAILED * seen.length
+      ? failed(
+          said,
+          "Points may be lost in the middle.",
+          "Look for a deadline just too short, missing termination or a bad cable.",
+        )
+      : passed(said);
+  },
+};

@@ -1,0 +1,73 @@
+import type { BenchInstrument } from "../../ports/bench.ts";
+import { type Fault, fault } from "../../vocabulary/fault.ts";
+import type { RunContext } from "../run-context.ts";
+import type { Script } from "../script.ts";
+import type { Finding, PreflightCheck } from "./check.ts";
+import { gaugeAlive } from "./gauge-alive.ts";
+import { gaugeRange } from "./gauge-range.ts";
+import { instrumentsAnswer } from "./instruments-answer.ts";
+import { loopClosed } from "./loop-closed.ts";
+import { referencesInDate } from "./references-in-date.ts";
+import { serialNumbers } from "./serial-numbers.ts";
+import { simulatedMark } from "./simulated-mark.ts";
+import { sourceSafe } from "./source-safe.ts";
+import { supplyInBand } from "./supply-in-band.ts";
+import { twoPointSanity } from "./two-point-sanity.ts";
+import { ventedZero } from "./vented-zero.ts";
+
+/** Every check in the order in which it is made; a new one is one file and one line here. */
+export const CHECKS: readonly PreflightCheck[] = [
+  instrumentsAnswer,
+  serialNumbers,
+  simulatedMark,
+  gaugeRange,
+  referencesInDate,
+  gaugeAlive,
+  supplyInBand,
+  sourceSafe,
+  ventedZero,
+  loopClosed,
+  twoPointSanity,
+];
+
+/** Records a finding; true when it stands in the way. */
+const recordFinding = (context: RunContext, check: string, finding: Finding): boolean => {
+  const override = finding.outcome === "failed" ? context.request.overrides?.[check] : undefined;
+  context.record({
+    kind: "preflight-check",
+    check,
+    ...finding,
+    ...(override === undefined ? {} : { overridden_by: override }),
+  });
+  return finding.outcome === "failed" && override === undefined;
+};
+
+/**
+ * Makes the checks of one phase. Looking goes on after a failure, so that a person hears of everything at once; driving
+ * stops at the first. Gives the fault that ends the run, or null.
+ */
+export function* preflight(
+  context: RunContext,
+  instruments: readonly BenchInstrument[],
+  phase: PreflightCheck["phase"],
+): Script<Fault | null> {
+  const bad: { readonly name: string; readonly finding: Finding }[] = [];
+  for (const check of CHECKS.filter((c) => c.phase === phase)) {
+    context.live({ kind: "checking", check: check.name });
+    const finding = yield* check.run({ context, instruments });
+    if (!recordFinding(context, check.name, finding)) continue;
+    bad.push({ name: check.name, finding });
+    if (phase === "drive") break;
+  }
+  const [worst] = bad;
+  if (worst === undefined) return null;
+  return fault(
+    "preflight",
+    "preflight-failed",
+    `Preflight failed: ${bad.map(({ name, finding }) => `${name} (${finding.saw})`).join("; ")}.`,
+    {
+      means: [worst.finding.means, phase === "look" ? "Nothing was driven." : undefined].filter(Boolean).join(" "),
+      ...(worst.finding.remedy === undefined ? {} : { remedy: worst.finding.remedy }),
+    },
+  );
+}

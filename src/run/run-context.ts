@@ -1,0 +1,76 @@
+import { type Observable, timer } from "rxjs";
+import { RECORD_FORMAT, type RunEvent } from "../readings/run-event.ts";
+import { type Milliamp, percentOfSpan } from "../vocabulary/quantities.ts";
+import { percentOf, pressureAt } from "../vocabulary/signal-range.ts";
+import { Monitor } from "./monitor.ts";
+import type { Live, RunOutput } from "./run-output.ts";
+import { DEFAULT_POLICY, type RunPolicy, type RunRequest } from "./run-request.ts";
+import { first, type Script } from "./script.ts";
+import { createRule } from "./settling/create-rule.ts";
+import type { SettlingRule } from "./settling/settling-rule.ts";
+
+/** What every part of a run works with. One is made for each run. */
+export class RunContext {
+  readonly request: RunRequest;
+  readonly policy: RunPolicy;
+  readonly monitor: Monitor;
+  /** One rule for the whole run: what it learned while exercising helps at every point. */
+  readonly rule: SettlingRule;
+  /** Serial numbers as they were answered at the start, by instrument. */
+  serials: ReadonlyMap<string, string> = new Map();
+  /** Where the output is expected now, % of span; null until the first command. */
+  percent: number | null = null;
+  /** What the source last confirmed. */
+  commanded_mA: Milliamp | null = null;
+  readonly #emit: (output: RunOutput) => void;
+  readonly #events: RunEvent[] = [];
+
+  constructor(request: RunRequest, emit: (output: RunOutput) => void) {
+    this.request = request;
+    this.policy = { ...DEFAULT_POLICY, ...request.policy };
+    this.monitor = new Monitor(request.bench);
+    this.rule = (request.createRule ?? createRule)(request.plan.settling);
+    this.#emit = emit;
+  }
+
+  now_s(): number {
+    return (this.request.scheduler.now() - this.request.clock_zero_ms) / 1000;
+  }
+
+  record(event: RunEvent): void {
+    this.#events.push(event);
+    this.#emit({ type: "record", at_s: this.now_s(), event });
+  }
+
+  live(live: Live): void {
+    this.#emit({ type: "live", at_s: this.now_s(), live });
+  }
+
+  /** The head of the record; safe to ask for more than once. */
+  beginRecord(): void {
+    if (this.#events.length > 0) return;
+    const { header, plan, bench } = this.request;
+    this.record({ kind: "run-started", format: RECORD_FORMAT, ...header, simulated: bench.simulated, plan });
+  }
+
+  /** Events since the last `stage-started`. */
+  stageEvents(): readonly RunEvent[] {
+    return this.#events.slice(this.#events.findLastIndex((event) => event.kind === "stage-started"));
+  }
+
+  wait$(duration_s: number): Observable<0> {
+    return timer(Math.max(0, duration_s) * 1000, this.request.scheduler);
+  }
+
+  *wait(duration_s: number): Script<void> {
+    if (duration_s > 0) yield* first(this.wait$(duration_s));
+  }
+
+  toPercent(pressure_kPa: number): number {
+    return percentOf(this.request.transfer.output, pressure_kPa as Parameters<typeof percentOf>[1]);
+  }
+
+  toPressure(percent: number): number {
+    return pressureAt(this.request.transfer.output, percentOfSpan(percent));
+  }
+}

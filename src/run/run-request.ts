@@ -1,0 +1,96 @@
+import type { Observable, SchedulerLike } from "rxjs";
+import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
+import type { Bench, Hand } from "../ports/bench.ts";
+import type { RunEvent, RunEventOf } from "../readings/run-event.ts";
+import type { NextAdjustment } from "../vocabulary/adjustment.ts";
+import type { Kilopascal, Milliamp, PressureMode } from "../vocabulary/quantities.ts";
+import type { Transfer } from "../vocabulary/signal-range.ts";
+import type { SettlingRule } from "./settling/settling-rule.ts";
+
+/** What the record says of the run as a whole; `simulated` comes from the bench and the plan from the request. */
+export type RunHeader = Omit<RunEventOf<"run-started">, "kind" | "format" | "simulated" | "plan">;
+
+/** What the files say about the bench and the unit, for preflight. All of it is handed in. */
+export interface PreflightFacts {
+  /** Serial numbers as the bench file writes them. */
+  readonly instruments: readonly { readonly name: string; readonly serial_number: string }[];
+  readonly references: readonly {
+    readonly name: string;
+    readonly certificate: string | null;
+    /** Last day on which the reference may be used, ISO 8601. */
+    readonly due: string | null;
+  }[];
+  /** Day of the run, ISO 8601. */
+  readonly today: string;
+  readonly gauge: {
+    readonly range: { readonly lower_kPa: Kilopascal; readonly upper_kPa: Kilopascal } | null;
+    readonly mode: PressureMode;
+    /** Expanded uncertainty near zero. */
+    readonly U_kPa: Kilopascal;
+  };
+  readonly supply: { readonly lower_kPa: Kilopascal; readonly upper_kPa: Kilopascal } | null;
+  /** Current at which the output vents to zero pressure, for a unit that can do so. */
+  readonly vent_mA: Milliamp | null;
+  /** What the vented gauge may show beyond its own U. */
+  readonly vent_tolerance_kPa: Kilopascal;
+  /** Largest difference between commanded and measured current that still counts as a closed loop. */
+  readonly loop_tolerance_mA: Milliamp;
+}
+
+/** A failed check may be overridden, by name and with a reason; it then stands in the record as a deviation. */
+export type Overrides = Readonly<Record<string, { readonly name: string; readonly reason: string }>>;
+
+/** What the caller's analysis makes of a stage. */
+export interface Judgement {
+  readonly withinTolerance: boolean;
+  /** Within the share of tolerance under which nobody turns a screw. */
+  readonly withinAim: boolean;
+  readonly why: string;
+}
+
+export interface RunPolicy {
+  /** A point that never stands still: record it and go on, or end the run. */
+  readonly not_settled: "go-on" | "end";
+  /** How long a lost line is waited for. */
+  readonly line_return_s: number;
+  /** How often one point is begun again after a lost line or a gauge that stopped renewing its value. */
+  readonly line_retries: number;
+  /** Without any sample for this long the settling rule is told so. */
+  readonly watch_s: number;
+  /** The bench must report how the source was left within this time. */
+  readonly safe_deadline_s: number;
+}
+
+export const DEFAULT_POLICY: RunPolicy = {
+  not_settled: "go-on",
+  line_return_s: 60,
+  line_retries: 2,
+  watch_s: 1,
+  safe_deadline_s: 30,
+};
+
+export interface RunRequest {
+  readonly header: RunHeader;
+  readonly plan: TestPlan;
+  readonly transfer: Transfer;
+  readonly bench: Bench;
+  readonly hand: Hand;
+  /** All time of the run comes from here. */
+  readonly scheduler: SchedulerLike;
+  /** What `scheduler.now()` said when the run's clock, on which the bench stamps its readings, stood at zero. */
+  readonly clock_zero_ms: number;
+  /** First value: the person stops the run. */
+  readonly stop$?: Observable<unknown>;
+  readonly preflight: PreflightFacts;
+  readonly overrides?: Overrides;
+  /** Who answered yes to the cautions; the caller has already asked. */
+  readonly cautions_accepted_by: string;
+  /** `never`: as found only. */
+  readonly adjust: "never" | "when-needed" | "always";
+  /** Judges the events of one stage: those since its `stage-started`. */
+  readonly judge: (events: readonly RunEvent[]) => Judgement;
+  readonly nextAdjustment: NextAdjustment;
+  readonly policy?: Partial<RunPolicy>;
+  /** Replaces the rules of `settling/`. */
+  readonly createRule?: (choice: SettlingChoice) => SettlingRule;
+}

@@ -1,0 +1,89 @@
+import { filter, interval, last, map, merge, type Observable, share, startWith, switchMap, takeUntil, tap } from "rxjs";
+import type { Fault, FaultCode } from "../vocabulary/fault.ts";
+import type { RunContext } from "./run-context.ts";
+import { first, type Script } from "./script.ts";
+import { lineThrough } from "./settling/rules/window.ts";
+import { settled } from "./settling/settled.ts";
+import type { PointStart, SettlingRule, SettlingSample, SettlingVerdict } from "./settling/settling-rule.ts";
+
+/** Faults after which the line has to come back before anything can be read. */
+const LOST: readonly FaultCode[] = ["line-lost", "line-closed", "cannot-open"];
+
+export const isLost = (fault: Fault): boolean => LOST.includes(fault.code);
+
+/** Samples for the settling rule: every poll, and a "no value" whenever the stream itself has fallen silent. */
+export const settlingSamples = (context: RunContext): Observable<SettlingSample> => {
+  const sampled$ = context.monitor.pressure.sampled$;
+  const polled$ = sampled$.pipe(
+    map((sample) =>
+      sample.ok
+        ? { time_s: sample.value.at_s, value: context.toPercent(sample.value.value.kPa) }
+        : { time_s: context.now_s(), value: null },
+    ),
+  );
+  const silence$ = sampled$.pipe(
+    startWith(null),
+    switchMap(() => interval(context.policy.watch_s * 1000, context.request.scheduler)),
+    map(() => ({ time_s: context.now_s(), value: null })),
+  );
+  return merge(polled$, silence$);
+};
+
+/** Slope over the last three seconds, % of span per minute, for the eye. */
+const slopeNow = (context: RunContext): number | null => {
+  const now = context.now_s();
+  const seen = context.monitor.pressure
+    .readings(now - 3, now)
+    .map((r) => ({ time_s: r.at_s, value: context.toPercent(r.value.kPa) }));
+  const line = lineThrough(seen);
+  return line === null ? null : line.slope * 60;
+};
+
+const showVerdict = (context: RunContext, since_s: number, verdict: SettlingVerdict): void =>
+  context.live({
+    kind: "verdict",
+    verdict,
+    waited_s: context.now_s() - since_s,
+    slope_percent_per_min: slopeNow(context),
+  });
+
+export type Settling =
+  | { readonly kind: "verdict"; readonly verdict: SettlingVerdict }
+  | { readonly kind: "lost"; readonly fault: Fault };
+
+/** Waits until the rule has a final word, or the line is lost. */
+export function* settle(context: RunContext, start: PointStart, rule: SettlingRule = context.rule): Script<Settling> {
+  const verdict$ = settlingSamples(context).pipe(
+    settled(rule, start),
+    tap((verdict) => showVerdict(context, start.at_s, verdict)),
+    last(),
+    map((verdict): Settling => ({ kind: "verdict", verdict })),
+  );
+  const lost$ = context.monitor.pressure.sampled$.pipe(
+    filter((sample) => !sample.ok && isLost(sample.fault)),
+    map((sample): Settling => (sample.ok ? never() : { kind: "lost", fault: sample.fault })),
+  );
+  return yield* first(merge(lost$, verdict$));
+}
+
+const never = (): never => {
+  throw new Error("a good sample was taken for a lost line");
+};
+
+/** Holds for `hold_s`. With `start`, the rule watches and learns; what it says is shown and is no result. */
+export function* hold(context: RunContext, hold_s: number, why: string, start?: PointStart): Script<Fault | null> {
+  const end$ = context.wait$(hold_s).pipe(share());
+  context.live({ kind: "holding", why, until_s: context.now_s() + hold_s });
+  const lost$ = context.monitor.pressure.sampled$.pipe(
+    filter((sample) => !sample.ok && isLost(sample.fault)),
+    map((sample): Fault | null => (sample.ok ? null : sample.fault)),
+  );
+  if (start === undefined) return yield* first(merge(end$.pipe(map(() => null)), lost$));
+  context.rule.begin(start);
+  const watched$ = settlingSamples(context).pipe(
+    tap((sample) => showVerdict(context, start.at_s, context.rule.take(sample))),
+    filter((_): _ is never => false),
+    takeUntil(end$),
+  );
+  return yield* first(merge(watched$, end$.pipe(map(() => null)), lost$));
+}

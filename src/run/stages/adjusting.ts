@@ -1,0 +1,121 @@
+import type { PlanStep, TestPlan } from "../../plan/test-plan.ts";
+import type { AdjustmentMove, AdjustmentSeen, RangeEnd } from "../../vocabulary/adjustment.ts";
+import type { Fault } from "../../vocabulary/fault.ts";
+import { type Kilopascal, kPa, percentOfSpan } from "../../vocabulary/quantities.ts";
+import { inputFor } from "../../vocabulary/signal-range.ts";
+import { obtain } from "../obtain.ts";
+import type { RunContext } from "../run-context.ts";
+import { first, type Script } from "../script.ts";
+
+const targetOf = (step: PlanStep): number => (step.kind === "point" ? step.nominal_percent : step.to_percent);
+
+/** Where the screws are turned: the lowest and the highest output the plan goes to, % of span. */
+export const adjustmentEnds = (plan: TestPlan): { readonly lower_percent: number; readonly upper_percent: number } => {
+  const targets = plan.steps.map(targetOf);
+  return { lower_percent: Math.min(...targets), upper_percent: Math.max(...targets) };
+};
+
+type ReadingSeen = Extract<AdjustmentSeen, { kind: "reading" }>;
+type TurnSeen = Extract<AdjustmentSeen, { kind: "turn" }>;
+
+/** Why adjusting stops short, or the fault that ends the run. */
+type Short = { readonly kind: "short"; readonly why: string } | { readonly kind: "ended"; readonly fault: Fault };
+
+export interface AdjustingEnd {
+  readonly fault: Fault | null;
+  /** A screw was turned, so what was found is no longer what is left. */
+  readonly touched: boolean;
+}
+
+/** Goes to one end, or stays there, and reads it settled. */
+function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short> {
+  const ends = adjustmentEnds(context.request.plan);
+  const percent = at === "lower" ? ends.lower_percent : ends.upper_percent;
+  const direction = at === "lower" ? "falling" : "rising";
+  const got = yield* obtain(context, { percent, direction, where: `${percent} % while adjusting` }, () => undefined);
+  if (got.kind === "ended") return { kind: "ended", fault: got.fault };
+  if (got.kind === "not-read") return { kind: "short", why: got.fault.message };
+  const perPercent = Math.abs(context.toPressure(1) - context.toPressure(0));
+  const output_kPa = kPa(context.toPressure(got.capture.mean));
+  const u_kPa = kPa(got.verdict.u * perPercent);
+  context.record({
+    kind: "adjustment-reading",
+    at_percent: percent,
+    at_mA: inputFor(context.request.transfer, percentOfSpan(percent)),
+    output_kPa,
+    u_settling_kPa: u_kPa,
+  });
+  return { kind: "reading", at, output_kPa, u_kPa };
+}
+
+const pressureOf = (seen: AdjustmentSeen): Kilopascal => (seen.kind === "turn" ? seen.after_kPa : seen.output_kPa);
+
+/** One turn of one screw: read before, let the hand turn, read after. */
+function* turn(
+  context: RunContext,
+  move: Extract<AdjustmentMove, { kind: "turn" }>,
+  last: AdjustmentSeen | undefined,
+): Script<TurnSeen | Short> {
+  const before = last?.at === move.at ? last : yield* readEnd(context, move.at);
+  if (before.kind === "short" || before.kind === "ended") return before;
+
+  const ends = adjustmentEnds(context.request.plan);
+  const percent = move.at === "lower" ? ends.lower_percent : ends.upper_percent;
+  context.live({ ...move, kind: "turn-asked", at_percent: percent });
+  const outcome = yield* first(
+    context.request.hand.turn({
+      screw: move.screw,
+      target_kPa: move.target_kPa,
+      within_kPa: move.within_kPa,
+      live$: context.monitor.pressure.sampled$,
+    }),
+  );
+  context.live({ kind: "turn-ended" });
+  const after = yield* readEnd(context, move.at);
+  if (after.kind !== "reading") return after;
+  context.record({
+    kind: "screw-turned",
+    screw: move.screw,
+    at_percent: percent,
+    at_mA: inputFor(context.request.transfer, percentOfSpan(percent)),
+    target_kPa: move.target_kPa,
+    before_kPa: pressureOf(before),
+    after_kPa: after.output_kPa,
+  });
+  return {
+    kind: "turn",
+    screw: move.screw,
+    at: move.at,
+    target_kPa: move.target_kPa,
+    before_kPa: pressureOf(before),
+    after_kPa: after.output_kPa,
+    u_kPa: after.u_kPa,
+    outcome: outcome.kind,
+  };
+}
+
+const roundsOf = (seen: readonly AdjustmentSeen[]): number => {
+  const turns = (screw: "zero" | "span"): number => seen.filter((s) => s.kind === "turn" && s.screw === screw).length;
+  return Math.max(turns("zero"), turns("span"));
+};
+
+/** Lets the caller's decision guide the hand until it is content, or says that it cannot be. */
+export function* adjustingStage(context: RunContext): Script<AdjustingEnd> {
+  context.record({ kind: "stage-started", stage: "adjusting" });
+  const seen: AdjustmentSeen[] = [];
+  let touched = false;
+  const end = (outcome: "within-aim" | "impossible" | "given-up", why: string, rounds: number): AdjustingEnd => {
+    context.record({ kind: "adjustment-ended", outcome, why, rounds });
+    return { fault: null, touched };
+  };
+  for (;;) {
+    const move = context.request.nextAdjustment(seen);
+    if (move.kind === "done") return end("within-aim", move.why, move.rounds);
+    if (move.kind === "impossible") return end("impossible", move.why, move.rounds);
+    touched ||= move.kind === "turn";
+    const got = move.kind === "measure" ? yield* readEnd(context, move.at) : yield* turn(context, move, seen.at(-1));
+    if (got.kind === "ended") return { fault: got.fault, touched };
+    if (got.kind === "short") return end("given-up", got.why, roundsOf(seen));
+    seen.push(got);
+  }
+}

@@ -1,0 +1,152 @@
+import type { PlanStep, PointStep } from "../../plan/test-plan.ts";
+import type { PointRecord } from "../../readings/run-event.ts";
+import type { Fault } from "../../vocabulary/fault.ts";
+import type { Stage } from "../../vocabulary/reading.ts";
+import { rampTo } from "../approach.ts";
+import type { SeenSample } from "../capture.ts";
+import { faultRecord } from "../fault-record.ts";
+import { awaitLine } from "../line-return.ts";
+import { type Obtained, obtain } from "../obtain.ts";
+import type { RunContext } from "../run-context.ts";
+import type { Script } from "../script.ts";
+import { hold, isLost } from "../settle.ts";
+import { meanOf } from "../settling/rules/window.ts";
+import { verdictRecord } from "../verdict-fault.ts";
+
+/** A hold as short as this teaches a settling rule nothing. */
+const LEARNING_HOLD_S = 20;
+
+/** Moves without reading a result. The rule learns from long holds at the head of the plan. */
+export function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "exercise" }>): Script<Fault | null> {
+  for (let lost = 0; ; lost += 1) {
+    const from = context.percent ?? step.to_percent;
+    const moved = yield* rampTo(context, step.to_percent);
+    let trouble = moved.ok ? null : moved.fault;
+    if (moved.ok && step.hold_s > 0) {
+      const start = { at_s: moved.value, from, to: step.to_percent, role: "exercise" } as const;
+      const learns = step.hold_s >= LEARNING_HOLD_S && from !== step.to_percent;
+      trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, learns ? start : undefined);
+    }
+    if (trouble === null) {
+      context.record({ kind: "exercised", to_percent: step.to_percent, held_s: step.hold_s });
+      return null;
+    }
+    if (!isLost(trouble) || lost >= context.policy.line_retries) return trouble;
+    const gone = yield* awaitLine(context, trouble);
+    if (gone !== null) return gone;
+  }
+}
+
+const samplesRecord = (samples: readonly SeenSample[]) => ({
+  at_s: samples.map((s) => s.at_s),
+  pressure_kPa: samples.map(({ sample }) => (sample.ok ? sample.value.value.kPa : null)),
+});
+
+const meanOrNull = (values: readonly number[]): number | null => (values.length === 0 ? null : meanOf(values));
+
+const recordRead = (context: RunContext, point: PointRecord, got: Extract<Obtained, { kind: "read" }>): void => {
+  const { verdict, capture, samples } = got;
+  const { monitor } = context;
+  const perPercent = context.toPressure(1) - context.toPressure(0);
+  const seen = samplesRecord(samples);
+  const [from_s, to_s] = [verdict.from_s, verdict.to_s];
+  // Slow meters may have nothing inside a short window: their last value from the approach on is taken then.
+  const since = samples[0]?.at_s ?? from_s;
+  const over = <R extends { readonly at_s: number }>(
+    track: { readings(from: number, to: number): readonly R[] } | null,
+    value: (reading: R) => number,
+  ): number | null => {
+    const inside = (track?.readings(from_s, to_s) ?? []).map(value);
+    return inside.length > 0
+      ? meanOf(inside)
+      : meanOrNull((track?.readings(since, context.now_s()) ?? []).slice(-1).map(value));
+  };
+  context.record({
+    kind: "point-captured",
+    point,
+    output_kPa: context.toPressure(capture.mean),
+    spread_kPa: capture.spread * perPercent,
+    n: capture.n,
+    n_effective: verdict.n_effective,
+    u_settling_kPa: verdict.u * perPercent,
+    measured_mA: over(monitor.current, (r) => r.value.mA),
+    commanded_mA: context.commanded_mA ?? point.nominal_mA,
+    supply_kPa: over(monitor.supply, (r) => r.value.kPa),
+    ambient_degC: over(monitor.ambient, (r) => r.value.degC),
+    n_stale: capture.n_stale,
+    n_outliers: capture.n_outliers,
+    n_missed: capture.n_missed,
+    settle_time_s: got.settle_time_s,
+    approach: got.approach,
+    verdict: verdictRecord(verdict),
+    samples: seen,
+  });
+};
+
+/** One point of a stage: read and recorded, or recorded as not read. Gives the fault that ends the run, or null. */
+function* takePoint(context: RunContext, stage: Stage, step: PointStep): Script<Fault | null> {
+  const { kind: _, ...rest } = step;
+  const point: PointRecord = { stage, ...rest };
+  context.record({ kind: "point-started", point });
+  const target = {
+    percent: step.nominal_percent,
+    direction: step.direction,
+    where: `point ${step.ordinal} (${step.nominal_percent} % ${step.direction})`,
+  };
+  const got = yield* obtain(context, target, (by) =>
+    context.record({ kind: "approach-repeated", point, overshoot_percent: by }),
+  );
+  switch (got.kind) {
+    case "read":
+      recordRead(context, point, got);
+      return null;
+    case "ended":
+      return got.fault;
+    case "not-read":
+      context.record({
+        kind: "point-not-settled",
+        point,
+        fault: faultRecord(got.fault),
+        verdict: verdictRecord(got.verdict),
+        samples: samplesRecord(got.samples),
+      });
+      return context.policy.not_settled === "end" ? got.fault : null;
+  }
+}
+
+/** Index of the first point: what lies before it is exercise. */
+export const headLength = (steps: readonly PlanStep[]): number => {
+  const index = steps.findIndex((step) => step.kind === "point");
+  return index < 0 ? steps.length : index;
+};
+
+function* takeSteps(context: RunContext, from: number, to: number, stage: Stage): Script<Fault | null> {
+  const { steps } = context.request.plan;
+  for (const [offset, step] of steps.slice(from, to).entries()) {
+    const target_percent = step.kind === "point" ? step.nominal_percent : step.to_percent;
+    context.live({ kind: "step", index: from + offset, of: steps.length, target_percent });
+    const trouble = step.kind === "point" ? yield* takePoint(context, stage, step) : yield* exercise(context, step);
+    if (trouble !== null) return trouble;
+  }
+  return null;
+}
+
+/** The strokes at the head of the plan, and what the rule learned from them. */
+export function* exerciseStage(context: RunContext): Script<Fault | null> {
+  const head = headLength(context.request.plan.steps);
+  if (head === 0) return null;
+  context.record({ kind: "stage-started", stage: "exercise" });
+  const trouble = yield* takeSteps(context, 0, head, "as-found");
+  const what = context.rule.learned();
+  if (trouble === null && what.length > 0) context.record({ kind: "learned", what: [...what] });
+  return trouble;
+}
+
+/** All points of the plan once, as found or as left. */
+export function* measureStage(context: RunContext, stage: Stage): Script<Fault | null> {
+  const { steps } = context.request.plan;
+  context.record({ kind: "stage-started", stage });
+  const trouble = yield* takeSteps(context, headLength(steps), steps.length, stage);
+  if (trouble === null) context.record({ kind: "stage-completed", stage });
+  return trouble;
+}
