@@ -38,7 +38,11 @@ export interface Gauge {
   step(truth: number): void;
   /** What the display shows: filtered, noisy, rounded. The same until the next update. */
   shown(): number;
-  /** One poll over the wire: a value, or null when no answer comes. */
+  /** Draws whether the next request is lost on the way. */
+  lost(): boolean;
+  /** What an answer on the wire says: the display, now and then spoilt. */
+  answer(): number;
+  /** One poll over the wire: an answer, or null when it is lost. */
   poll(): number | null;
   /** Filtered true value with nothing added. */
   clean(): number;
@@ -75,6 +79,9 @@ export const createGauge = (settings: GaugeSettings, random: Random, start = 0):
   };
 
   let shown = measure();
+  const lost = (): boolean => settings.timeout_chance !== undefined && wire.chance(settings.timeout_chance);
+  const answer = (): number => rounded(spoil(shown, outliers?.on_wire, wire), digit);
+
   return {
     step: (truth) => {
       clean = filter.advance(truth);
@@ -84,10 +91,9 @@ export const createGauge = (settings: GaugeSettings, random: Random, start = 0):
       shown = measure();
     },
     shown: () => shown,
-    poll: () => {
-      if (settings.timeout_chance !== undefined && wire.chance(settings.timeout_chance)) return null;
-      return rounded(spoil(shown, outliers?.on_wire, wire), digit);
-    },
+    lost,
+    answer,
+    poll: () => (lost() ? null : answer()),
     clean: () => clean,
     count: () => count,
   };

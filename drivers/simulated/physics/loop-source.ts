@@ -29,6 +29,7 @@ export interface LoopSource {
   touch(): void;
   openLoop(open: boolean): void;
   setLoopResistance(ohm: number): void;
+  loopResistance_ohm(): number;
   commanded_mA(): number;
   enabled(): boolean;
   /** True current in the loop, mA. */
@@ -88,6 +89,7 @@ export const createLoopSource = (settings: LoopSourceSettings, start_mA: number)
     setLoopResistance: (value) => {
       ohm = value;
     },
+    loopResistance_ohm: () => ohm,
     commanded_mA: () => commanded,
     enabled: () => on,
     current_mA: () => (open ? 0 : Math.max(0, Math.min(ideal(), limit_mA()))),
