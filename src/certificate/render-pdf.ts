@@ -7,39 +7,46 @@ import { drawEndMark, drawFurniture, drawTitle } from "./pdf/draw-furniture.ts";
 import { drawTable } from "./pdf/draw-table.ts";
 import { drawCaution, drawFacts, drawList, drawParagraph, drawSignatures, rule } from "./pdf/draw-text.ts";
 import { drawVerdicts } from "./pdf/draw-verdicts.ts";
-import { missingGlyphs } from "./pdf/glyph-check.ts";
-import { type FontBytes, openDocument } from "./pdf/open-document.ts";
+import { type FontBytes, type Instant, openDocument } from "./pdf/open-document.ts";
 import { createPageFlow, type PageFlow, type Pdf, type StructElement } from "./pdf/page-flow.ts";
 import { INK, type PaperSize, TEXT } from "./pdf/page-style.ts";
 
-export type { FontBytes, PaperSize };
+export type { FontBytes, Instant, PaperSize };
 
 export interface PdfOptions {
   readonly paper: PaperSize;
   /** TrueType bytes: text, bold, italic and heading face. */
   readonly fonts: FontBytes;
   /** Goes into the file as its date of creation; the same instant gives the same bytes. */
-  readonly createdAt: Date;
+  readonly createdAt: Instant;
 }
 
 const drawBlock = (flow: PageFlow, parent: StructElement, block: Block, model: CertificateModel): void => {
   switch (block.kind) {
     case "paragraph":
-      return drawParagraph(flow, parent, block.text, TEXT[block.tone ?? "normal"], { after: 6 });
+      drawParagraph(flow, parent, block.text, TEXT[block.tone ?? "normal"], { after: 6 });
+      return;
     case "list":
-      return drawList(flow, parent, block.items, TEXT.small);
+      drawList(flow, parent, block.items, TEXT.small);
+      return;
     case "caution":
-      return drawCaution(flow, parent, block.heading, block.items);
+      drawCaution(flow, parent, block.heading, block.items);
+      return;
     case "facts":
-      return drawFacts(flow, parent, block.groups, model.furniture);
+      drawFacts(flow, parent, block.groups, model.furniture);
+      return;
     case "verdicts":
-      return drawVerdicts(flow, parent, block.panels);
+      drawVerdicts(flow, parent, block.panels);
+      return;
     case "table":
-      return drawTable(flow, parent, block, model.furniture.continued);
+      drawTable(flow, parent, block, model.furniture.continued);
+      return;
     case "chart":
-      return drawChart(flow, parent, block.chart);
+      drawChart(flow, parent, block.chart);
+      return;
     case "signatures":
-      return drawSignatures(flow, parent, block.people);
+      drawSignatures(flow, parent, block.people);
+      return;
   }
 };
 
@@ -87,7 +94,22 @@ const collect = (doc: Pdf): Promise<Uint8Array> =>
  */
 export const renderPdf = async (model: CertificateModel, options: PdfOptions): Promise<Result<Uint8Array, Fault>> => {
   const doc = openDocument(model, options);
-  const missing = missingGlyphs(doc, model)[0];
+  const root = doc.struct("Document");
+  doc.addStructure(root);
+  const flow = createPageFlow(doc, root, options.paper, model.mark?.word ?? null);
+  flow.newPage();
+  drawTitle(flow, root, model);
+  for (const section of model.sections.filter((s) => s.page === "first")) drawSection(flow, section, null, model);
+  let number = 0;
+  for (const section of model.sections.filter((s) => s.page === "body")) {
+    if (number === 0) flow.newPage();
+    number += 1;
+    drawSection(flow, section, number, model);
+  }
+  drawEndMark(flow, root, model.furniture.endMark);
+  drawFurniture(flow, model);
+  root.end();
+  const missing = flow.missingGlyphs[0];
   if (missing !== undefined) {
     return err(
       fault(
@@ -101,20 +123,5 @@ export const renderPdf = async (model: CertificateModel, options: PdfOptions): P
       ),
     );
   }
-  const root = doc.struct("Document");
-  doc.addStructure(root);
-  const flow = createPageFlow(doc, root, model.mark?.word ?? null);
-  flow.newPage();
-  drawTitle(flow, root, model);
-  for (const section of model.sections.filter((s) => s.page === "first")) drawSection(flow, section, null, model);
-  let number = 0;
-  for (const section of model.sections.filter((s) => s.page === "body")) {
-    if (number === 0) flow.newPage();
-    number += 1;
-    drawSection(flow, section, number, model);
-  }
-  drawEndMark(flow, root, model.furniture.endMark);
-  drawFurniture(flow, model);
-  root.end();
   return ok(await collect(doc));
 };

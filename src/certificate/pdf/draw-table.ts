@@ -71,8 +71,9 @@ const drawHead = (
   }
   rule(flow, flow.y, 0.9, INK);
   const top = flow.y + 3;
-  const row = flow.doc.struct("TR");
-  if (repeated === null) parent.add(row);
+  // A repeated head is page furniture: whoever listens hears the head once.
+  const row = repeated === null ? flow.doc.struct("TR") : null;
+  if (row !== null) parent.add(row);
   const draw = (i: number): void => {
     const column = table.columns[i];
     const place = laid[i];
@@ -88,7 +89,7 @@ const drawHead = (
     if (column.unit !== null) put(units[i] ?? [], top + titleHeight, TEXT.tableUnit);
   };
   for (const i of table.columns.keys()) {
-    if (repeated !== null) {
+    if (row === null) {
       flow.artifact(() => draw(i));
       continue;
     }
@@ -97,7 +98,7 @@ const drawHead = (
     flow.doc.endMarkedContent();
     row.add(flow.doc.struct("TH", { scope: "Column" } as StructOptions, [content]));
   }
-  if (repeated === null) row.end();
+  row?.end();
   flow.y = top + titleHeight + unitHeight + 2;
   rule(flow, flow.y, 0.5, LINE);
   flow.y += 2;

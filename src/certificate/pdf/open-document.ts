@@ -3,6 +3,9 @@ import type { CertificateModel } from "../certificate-model.ts";
 import type { Pdf } from "./page-flow.ts";
 import { FONT_NAMES, type FontName, MARGIN, type PaperSize } from "./page-style.ts";
 
+/** An instant as the library takes it, made by whoever has a clock. */
+export type Instant = NonNullable<NonNullable<PDFKit.PDFDocumentOptions["info"]>["CreationDate"]>;
+
 export type FontBytes = Readonly<Record<FontName, Uint8Array>>;
 
 interface MetadataWriter {
@@ -33,7 +36,7 @@ const escapeMetadata = (doc: Pdf): void => {
  */
 export const openDocument = (
   model: CertificateModel,
-  options: { readonly paper: PaperSize; readonly fonts: FontBytes; readonly createdAt: Date },
+  options: { readonly paper: PaperSize; readonly fonts: FontBytes; readonly createdAt: Instant },
 ): Pdf => {
   const title = `${model.title} ${model.number}`;
   const doc = new PDFDocument({

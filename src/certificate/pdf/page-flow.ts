@@ -1,5 +1,6 @@
 import type PDFDocument from "pdfkit";
-import { MARGIN, MARK, type TextStyle } from "./page-style.ts";
+import { createGlyphCheck, type FontWithGlyphs, type MissingGlyph } from "./glyph-check.ts";
+import { MARGIN, MARK, PAPER, type PaperSize, type TextStyle } from "./page-style.ts";
 import { wrapLines } from "./wrap-lines.ts";
 
 export type Pdf = InstanceType<typeof PDFDocument>;
@@ -17,6 +18,8 @@ export interface PageFlow {
   readonly left: number;
   readonly width: number;
   y: number;
+  /** Characters met so far that their font cannot show. */
+  readonly missingGlyphs: readonly MissingGlyph[];
   /** Space left above the bottom margin. */
   room(): number;
   bodyHeight(): number;
@@ -32,9 +35,10 @@ export interface PageFlow {
   artifact(draw: () => void): void;
 }
 
-export const createPageFlow = (doc: Pdf, root: StructElement, mark: string | null): PageFlow => {
+export const createPageFlow = (doc: Pdf, root: StructElement, paper: PaperSize, mark: string | null): PageFlow => {
   const left = MARGIN.left;
-  const width = doc.page.width - MARGIN.left - MARGIN.right;
+  const glyphs = createGlyphCheck();
+  const width = PAPER[paper].width - MARGIN.left - MARGIN.right;
   const use = (style: TextStyle) => doc.font(style.font).fontSize(style.size);
   const artifact = (draw: () => void): void => {
     doc.markContent("Artifact", { type: "Layout" });
@@ -43,7 +47,9 @@ export const createPageFlow = (doc: Pdf, root: StructElement, mark: string | nul
   };
   const line = (text: string, x: number, y: number, style: TextStyle): void => {
     if (text === "") return;
-    use(style).fillColor(style.colour).text(text, x, y, { lineBreak: false });
+    use(style);
+    glyphs.look(text, style.font, (doc as unknown as { readonly _font: FontWithGlyphs })._font);
+    doc.fillColor(style.colour).text(text, x, y, { lineBreak: false });
   };
 
   /** The mark lies under everything that is drawn afterwards, from corner to corner. */
@@ -67,6 +73,7 @@ export const createPageFlow = (doc: Pdf, root: StructElement, mark: string | nul
     left,
     width,
     y: MARGIN.top,
+    missingGlyphs: glyphs.missing,
     room: () => doc.page.height - MARGIN.bottom - flow.y,
     bodyHeight: () => doc.page.height - MARGIN.bottom - MARGIN.top,
     newPage: () => {

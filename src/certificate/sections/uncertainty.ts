@@ -49,6 +49,8 @@ const budget = (context: SectionContext, shown: ShownStage): Block[] => {
           print.number(roundToPlace(largest.k, -2)),
           print.quantity(rounded.text, "kPa"),
         ),
+        largest.k_text,
+        ...(largest.contributions.some((c) => c.common !== undefined) ? [texts.commonCause] : []),
         ...(largest.floor_kPa === undefined
           ? []
           : [texts.raisedToFloor(print.quantity(roundUncertainty(largest.floor_kPa).text, "kPa"))]),

@@ -263,6 +263,8 @@ export const en = {
   share: "Share of u²",
   combined: (u: string, dof: string, k: string, U: string) =>
     `Combined: u = ${u}, effective degrees of freedom ${dof}, k = ${k}, U = ${U}.`,
+  commonCause:
+    "Contributions of one cause were combined with their correlation; the shares are of the sum of the single u².",
   infinite: "∞",
   tur: (stage: string, ratio: string) =>
     `Test uncertainty ratio ${stage.toLowerCase()} (limit over U, smallest over the points): ${ratio}.`,
