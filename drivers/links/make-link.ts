@@ -7,7 +7,7 @@ import { mbapReceiver } from "../frames/mbap-receiver.ts";
 import { answerPduLength, LIMITS } from "../frames/pdu.ts";
 import { rtuReceiver } from "../frames/rtu-receiver.ts";
 import { Lane, type LaneSettings } from "./lane.ts";
-import { damaged } from "./link-faults.ts";
+import { closed, damaged } from "./link-faults.ts";
 import { composeRequest, type RegisterQuestion } from "./modbus-client.ts";
 import type { Transport } from "./transport.ts";
 
@@ -33,14 +33,17 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
 
   const registers = (place: RegisterPlace): RegisterStation => {
     const { instrument, unit } = place;
-    if (!Number.isInteger(unit) || unit < 1 || unit > 247) {
-      throw new RangeError(`unit address ${unit} of ${instrument}; only 1 to 247 answer`);
+    const [lowest, highest] = framing === "rtu" ? [1, 247] : [0, 255];
+    if (!Number.isInteger(unit) || unit < lowest || unit > highest) {
+      throw new RangeError(`unit address ${unit} of ${instrument}; only ${lowest} to ${highest} can answer here`);
     }
-    const who = `${instrument} (unit ${unit} on ${lane.label})`;
+    const who = `${instrument} (unit ${unit} on ${settings.name})`;
+    let released = false;
 
     const exchange = async (
       question: RegisterQuestion,
     ): Promise<Result<Arrival & { readonly values: readonly (number | boolean)[] }, Fault>> => {
+      if (released) return err(closed(who));
       const composed = composeRequest(unit, question);
       const pdu = composed.frame.slice(1, -2);
       transaction = (transaction + 1) & 0xffff;
@@ -83,17 +86,22 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
         return exchange({ kind: "write-registers", address, values });
       },
       writeCoil: (address, on) => exchange({ kind: "write-coil", address, on }),
-      close: () => lane.release(place),
+      close: () => {
+        released = true;
+        lane.release(place);
+      },
     };
   };
 
   const lines = (place: LinePlace): LineStation => {
-    const who = `${place.instrument} (on ${lane.label})`;
+    const who = `${place.instrument} (on ${settings.name})`;
+    let released = false;
 
     const exchange = async (
       text: string,
       answered: boolean,
     ): Promise<Result<Arrival & { readonly text: string }, Fault>> => {
+      if (released) return err(closed(who));
       const bytes = encodeLine(text, place);
       if (bytes === null) throw new RangeError(`"${text}" holds a character that ${place.encoding} does not have`);
       const answer = await lane.request({
@@ -112,7 +120,10 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
       },
       ask: (text) => exchange(text, true),
       send: (text) => exchange(text, false),
-      close: () => lane.release(place),
+      close: () => {
+        released = true;
+        lane.release(place);
+      },
     };
   };
 

@@ -30,7 +30,7 @@ export interface Link {
 export interface RegisterPlace {
   /** Name in the bench file, for messages. */
   readonly instrument: string;
-  /** Unit address, 1 to 247. */
+  /** Unit address: 1 to 247 on a serial line, 0 to 255 over TCP. */
   readonly unit: number;
 }
 
