@@ -12,35 +12,45 @@ const linkTiming = {
     .describe("silence kept after a late or broken answer; longer than the slowest answer of any instrument here"),
 };
 
-export const linkSchema = z.discriminatedUnion("kind", [
-  z.strictObject({
-    kind: z.literal("serial").describe("a serial line, RS-232 or RS-485"),
-    port: z
-      .string()
-      .min(1)
-      .describe("path or name of the port, `adapter:SERIAL` for an adapter by its serial number, or `simulated`"),
-    baud: z.number().int().min(300).max(921600).default(9600).describe("speed, bit/s"),
-    parity: z.enum(["none", "even", "odd"]).default("even").describe("parity bit"),
-    data_bits: z.literal([7, 8]).default(8).describe("data bits in a character"),
-    stop_bits: z.literal([1, 2]).default(1).describe("stop bits after a character"),
-    ...linkTiming,
-  }),
-  z.strictObject({
-    kind: z.literal("tcp").describe("Modbus TCP, or text lines over TCP"),
-    host: z.string().min(1).describe("host name or address, or `simulated`"),
-    port: z.number().int().min(1).max(65535).default(502).describe("TCP port"),
-    ...linkTiming,
-  }),
-]);
+export const linkSchema = z
+  .discriminatedUnion("kind", [
+    z.strictObject({
+      kind: z.literal("serial").describe("a serial line, RS-232 or RS-485"),
+      port: z
+        .string()
+        .min(1)
+        .describe("path or name of the port, `adapter:SERIAL` for an adapter by its serial number, or `simulated`"),
+      baud: z.number().int().min(300).max(921600).default(9600).describe("speed, bit/s"),
+      parity: z.enum(["none", "even", "odd"]).default("even").describe("parity bit"),
+      data_bits: z.literal([7, 8]).default(8).describe("data bits in a character"),
+      stop_bits: z.literal([1, 2]).default(1).describe("stop bits after a character"),
+      ...linkTiming,
+    }),
+    z.strictObject({
+      kind: z.literal("tcp").describe("Modbus TCP, or text lines over TCP"),
+      host: z.string().min(1).describe("host name or address, or `simulated`"),
+      port: z.number().int().min(1).max(65535).default(502).describe("TCP port"),
+      ...linkTiming,
+    }),
+  ])
+  .describe("one line; which further keys it has depends on its kind");
 
-const instrument = z.strictObject({
-  driver: z.string().min(1).describe("driver name, as `stillpoint drivers` lists them"),
-  profile: z.string().min(1).optional().describe("register or line profile: its name, or the path of a profile file"),
-  link: nameField().optional().describe("link it hangs on"),
-  address: z.number().int().min(1).max(255).optional().describe("unit address on the link; 1 to 247 on a serial line"),
-  serial_number: z.string().min(1).describe("serial number; compared with what the instrument says"),
-  ...measuredFields,
-});
+const instrument = z
+  .strictObject({
+    driver: z.string().min(1).describe("driver name, as `stillpoint drivers` lists them"),
+    profile: z.string().min(1).optional().describe("register or line profile: its name, or the path of a profile file"),
+    link: nameField().optional().describe("link it hangs on"),
+    address: z
+      .number()
+      .int()
+      .min(1)
+      .max(255)
+      .optional()
+      .describe("unit address on the link; 1 to 247 on a serial line"),
+    serial_number: z.string().min(1).describe("serial number; compared with what the instrument says"),
+    ...measuredFields,
+  })
+  .describe("one instrument, and what it measures or drives");
 
 const station = z
   .strictObject({

@@ -95,10 +95,15 @@ export const parseBenchFile = (
   fileName: string,
   known: KnownParts,
 ): Result<BenchFile, readonly FileFault[]> =>
-  readFileText(benchFileSchema, text, fileName, (bench, blame) => {
+  readFileText(benchFileSchema, text, fileName, (bench, tell) => {
+    let told = 0;
+    const blame: Blame = (path, words) => {
+      told += 1;
+      tell(path, words);
+    };
     checkDeadlines(bench, blame);
     checkSimulation(bench, blame);
     checkOwnLimits(bench, blame);
     checkInstruments(bench, known, blame);
-    checkStations(bench, known, blame);
+    checkStations(bench, known, told === 0, blame);
   });

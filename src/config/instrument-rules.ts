@@ -1,6 +1,6 @@
 import { nearestWord } from "../vocabulary/nearest-word.ts";
 import type { BenchFile, InstrumentSettings } from "./bench-file.schema.ts";
-import type { KnownDriver, KnownParts } from "./known-drivers.ts";
+import { type KnownDriver, type KnownParts, ROLES_OF_PROFILE } from "./known-drivers.ts";
 import { checkMeasured } from "./measured-quantity-rules.ts";
 import type { Blame } from "./read-file.ts";
 
@@ -30,7 +30,7 @@ const checkProfile = (
 ): void => {
   const path = ["instruments", name, "profile"];
   const fitting = known.profiles.filter((each) => each.kind === undefined || each.kind === driver.profile);
-  const names = fitting.map((profile) => profile.name);
+  const names = fitting.flatMap(({ name: each, role }) => (ROLES_OF_PROFILE[role] === undefined ? [] : [each]));
   if (driver.profile === undefined) {
     if (instrument.profile === undefined) return;
     blame(path, {
@@ -51,7 +51,7 @@ const checkProfile = (
       message: `There is no profile ${instrument.profile}.`,
       remedy: `${didYouMean(instrument.profile, names)}Profiles for ${driver.name} are ${listed(names)}.`,
     });
-  } else if (!names.includes(instrument.profile)) {
+  } else if (!fitting.some((each) => each.name === instrument.profile)) {
     blame(path, {
       code: "wrong-role",
       message: `The profile ${instrument.profile} is not made of ${driver.profile}, which the driver ${driver.name} needs.`,

@@ -21,14 +21,30 @@ const pick = (value: unknown, words: readonly string[]): string => {
   return near !== null && words.length > 1 ? `Did you mean ${near}? ${list}` : list;
 };
 
-const missing = (path: FilePath, schema: z.ZodType | undefined, empty: boolean): FaultWords => {
-  const key = String(path.at(-1) ?? "");
+/** `a pressure, such as 3 psi`; `text`, words to choose from and `true or false` stay as they are. */
+const withArticle = (wanted: string): string =>
+  /^(?:whole|number|group|list|value|name|day|pressure|current|temperature|duration|percentage)\b/u.test(wanted)
+    ? `a ${wanted}`
+    : wanted;
+
+const missing = (
+  path: FilePath,
+  schema: z.ZodType | undefined,
+  options: readonly string[],
+  empty: boolean,
+): FaultWords => {
   const description = schema === undefined ? undefined : factsOf(schema).description;
-  const wanted = schema === undefined ? "a value" : wantedText(schema);
+  const keys = schema === undefined ? undefined : shapeOf(schema, undefined);
+  const wanted =
+    options.length > 0
+      ? `one of ${options.join(", ")}`
+      : keys !== undefined
+        ? `the keys ${Object.keys(keys).join(", ")} below it`
+        : withArticle(schema === undefined ? "value" : wantedText(schema));
   return {
     code: "missing-key",
     message: empty ? `${pathText(path)} has no value.` : `${pathText(path)} is missing.`,
-    remedy: `${empty ? "Write" : `Add ${key}:`} ${wanted}${description === undefined ? "" : ` (${description})`}.`,
+    remedy: `${empty ? "Write" : `Add ${String(path.at(-1) ?? "")}: with`} ${wanted}${description === undefined ? "" : ` (${description})`}.`,
   };
 };
 
@@ -40,7 +56,7 @@ const wrongType = (path: FilePath, schema: z.ZodType | undefined, value: unknown
     return {
       code: "bad-quantity",
       message: `${name} is ${String(value)}, which has no unit.`,
-      remedy: `Write ${wanted}.`,
+      remedy: `Write ${withArticle(wanted)}.`,
     };
   }
   if (scalar && wanted === "text") {
@@ -53,8 +69,11 @@ const wrongType = (path: FilePath, schema: z.ZodType | undefined, value: unknown
   const keys = schema === undefined ? undefined : shapeOf(schema, value);
   return {
     code: "wrong-type",
-    message: `${name === "" ? "The file" : name} is ${shown(value)}, but ${wanted} is wanted.`,
-    remedy: keys === undefined ? `Write ${wanted}.` : `Indent its keys below it: ${Object.keys(keys).join(", ")}.`,
+    message: `${name === "" ? "The file" : name} is ${shown(value)}, but ${withArticle(wanted)} is wanted.`,
+    remedy:
+      keys === undefined
+        ? `Write ${withArticle(wanted)}.`
+        : `Indent its keys below it: ${Object.keys(keys).join(", ")}.`,
   };
 };
 
@@ -85,21 +104,18 @@ const wordsOf = (issue: Issue, path: FilePath, text: YamlText, schema: z.ZodType
   const name = pathText(path);
   const value = valueAt(text.value, path);
   const at = schemaAt(schema, text.value, path);
-  if (value === undefined && issue.code !== "invalid_key") {
-    const words = optionWords(issue);
-    const plain = missing(path, at, false);
-    return words.length === 0
-      ? plain
-      : { ...plain, remedy: `Add ${String(path.at(-1))}: with one of ${words.join(", ")}.` };
-  }
-  if (value === null) return missing(path, at, true);
+  if (value === null || (value === undefined && issue.code !== "invalid_key"))
+    return missing(path, at, optionWords(issue), value === null);
   switch (issue.code) {
     case "invalid_type":
       return wrongType(path, at, value);
     case "invalid_value":
       return {
         code: "bad-value",
-        message: `${name} is ${shown(value)}, which is not known.`,
+        message:
+          issue.values.length === 1
+            ? `${name} is ${shown(value)}, but ${String(issue.values[0])} is wanted here.`
+            : `${name} is ${shown(value)}, which is not known.`,
         remedy: pick(value, issue.values.map(String)),
       };
     case "invalid_union":

@@ -31,8 +31,8 @@ const rolesOf = (instrument: InstrumentSettings, known: KnownParts): readonly St
   const driver = known.drivers.find((each) => each.name === instrument.driver);
   const profile = known.profiles.find((each) => each.name === instrument.profile);
   const byDriver = driver?.roles ?? SLOTS.map(({ role }) => role);
-  const byProfile = profile === undefined ? undefined : ROLES_OF_PROFILE[profile.role];
-  return byProfile === undefined ? byDriver : byDriver.filter((role) => byProfile.includes(role));
+  if (profile === undefined) return byDriver;
+  return byDriver.filter((role) => ROLES_OF_PROFILE[profile.role]?.includes(role));
 };
 
 /** True when all slots of the station name fitting instruments. The first one that does not fit is told. */
@@ -126,8 +126,11 @@ const checkLimits = (path: FilePath, station: StationSettings, bench: BenchFile,
   }
 };
 
-/** Every station names instruments that exist, fit, and have what its results rest on. */
-export const checkStations = (bench: BenchFile, known: KnownParts, blame: Blame): void => {
+/**
+ * Every station names instruments that exist, fit, and have what its results rest on. `sound`: nothing was wrong with
+ * the instruments themselves; only then are their figures worth comparing.
+ */
+export const checkStations = (bench: BenchFile, known: KnownParts, sound: boolean, blame: Blame): void => {
   const stations = Object.entries(bench.stations);
   if (stations.length === 0) {
     blame(["stations"], {
@@ -138,7 +141,7 @@ export const checkStations = (bench: BenchFile, known: KnownParts, blame: Blame)
   }
   for (const [name, station] of stations) {
     const path = ["stations", name];
-    if (!checkSlots(path, station, bench, known, blame)) continue;
+    if (!checkSlots(path, station, bench, known, blame) || !sound) continue;
     checkReferences(path, name, bench, blame);
     checkLimits(path, station, bench, blame);
   }

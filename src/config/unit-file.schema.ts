@@ -37,14 +37,14 @@ export const unitFileSchema = z
       .describe("which unit it is"),
     input: z
       .strictObject({
-        lower: currentField().describe("current at the lower end, such as `4 mA`"),
-        upper: currentField().describe("current at the upper end, such as `20 mA`"),
+        lower: currentField().describe("current at the lower end"),
+        upper: currentField().describe("current at the upper end"),
       })
       .describe("the current it takes; a split range is simply its part, such as 4 to 12 mA"),
     output: z
       .strictObject({
-        lower: pressureField().describe("lower range value, such as `3 psi`"),
-        upper: pressureField().describe("upper range value, such as `15 psi`"),
+        lower: pressureField().describe("lower range value"),
+        upper: pressureField().describe("upper range value"),
         mode: pressureModeField(),
       })
       .describe("what it ought to deliver"),

@@ -1,14 +1,4 @@
-import {
-  type Document,
-  isAlias,
-  isMap,
-  isNode,
-  isScalar,
-  isSeq,
-  LineCounter,
-  parseDocument,
-  type YAMLError,
-} from "yaml";
+import { type Document, isMap, isNode, isScalar, isSeq, LineCounter, parseDocument, visit, type YAMLError } from "yaml";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { type FileFault, type FilePlace, type FileSource, inOrder, pathText } from "./file-fault.ts";
 
@@ -37,40 +27,55 @@ const WORDS: Readonly<Partial<Record<YAMLError["code"], readonly [message: strin
 
 const tabbedLine = (text: string): number => text.split("\n").findIndex((line) => /^ *\t/u.test(line)) + 1;
 
-const keyOf = (document: Document, node: unknown): string | number => {
-  const resolved = isAlias(node) ? node.resolve(document) : node;
-  const value = isScalar(resolved) ? resolved.value : resolved;
-  return typeof value === "number" ? value : String(value);
+/** Where the first quote stands that is not closed on its line; a quote that is never closed is noticed only at the end. */
+const openQuote = (text: string): { readonly line: number; readonly col: number } | undefined => {
+  for (const [index, line] of text.split("\n").entries()) {
+    const start = /^[^#"']*?[:-]\s+(?<quote>["'])/u.exec(line);
+    const quote = start?.groups?.["quote"];
+    if (start !== null && quote !== undefined && line.split(quote).length % 2 === 0)
+      return { line: index + 1, col: start[0].length };
+  }
+  return undefined;
+};
+
+/**
+ * The first reference to another part of the file. They are refused: a file that is read by people and auditors has its
+ * values where they apply, and a forgotten quote before a star is the likelier story.
+ */
+const firstAlias = (document: Document): number | undefined => {
+  let at: number | undefined;
+  visit(document, {
+    Alias: (_key, node) => {
+      at = node.range?.[0] ?? 0;
+      return visit.BREAK;
+    },
+  });
+  return at;
 };
 
 const placesOf = (document: Document, lines: LineCounter): Record<string, FilePlace> => {
   const places: Record<string, FilePlace> = {};
   const at = (node: unknown): { readonly line: number; readonly col: number } | undefined =>
     isNode(node) && node.range ? lines.linePos(node.range[0]) : undefined;
-  const walk = (node: unknown, path: readonly (string | number)[], key: unknown, depth: number): void => {
+  const walk = (node: unknown, path: readonly (string | number)[], key: unknown): void => {
     const value = at(node) ?? at(key);
     const own = at(key) ?? value;
     if (value !== undefined && own !== undefined) {
       places[pathText(path)] = { line: value.line, column: value.col, keyLine: own.line, keyColumn: own.col };
     }
-    const target = isAlias(node) ? node.resolve(document) : node;
-    if (depth > 20) return;
-    if (isMap(target)) {
-      for (const pair of target.items) walk(pair.value, [...path, keyOf(document, pair.key)], pair.key, depth + 1);
-    } else if (isSeq(target)) {
-      target.items.forEach((item, index) => {
-        walk(item, [...path, index], item, depth + 1);
-      });
+    if (isMap(node)) {
+      for (const { key: word, value: below } of node.items)
+        walk(below, [...path, String(isScalar(word) ? word.value : word)], word);
+    } else if (isSeq(node)) {
+      for (const [index, item] of node.items.entries()) walk(item, [...path, index], item);
     }
   };
-  walk(document.contents, [], null, 0);
+  walk(document.contents, [], null);
   return places;
 };
 
 const faultsOf = (document: Document, text: string, fileName: string, lines: LineCounter): readonly FileFault[] => {
   const errors: readonly YAMLError[] = [...document.errors, ...document.warnings];
-  const [first] = errors;
-  if (first === undefined) return [];
   const words = (message: string, remedy: string, line: number, column: number): FileFault => ({
     file: fileName,
     line,
@@ -80,7 +85,19 @@ const faultsOf = (document: Document, text: string, fileName: string, lines: Lin
     message,
     remedy,
   });
-  const tab = tabbedLine(text);
+  const alias = errors.length === 0 ? firstAlias(document) : undefined;
+  if (alias !== undefined) {
+    const { line, col } = lines.linePos(alias);
+    return [
+      words(
+        "The text begins with *, which refers to another part of the file.",
+        "Write the value out where it applies, or put the text in quotes.",
+        line,
+        col,
+      ),
+    ];
+  }
+  const tab = errors.length === 0 ? 0 : tabbedLine(text);
   if (tab > 0 && !errors.every((error) => error.code === "DUPLICATE_KEY")) {
     const [message, remedy] = WORDS.TAB_AS_INDENT ?? ["", ""];
     return [words(message, remedy, tab, 1)];
@@ -88,7 +105,8 @@ const faultsOf = (document: Document, text: string, fileName: string, lines: Lin
   // One broken line makes the parser stumble over the next ones too: only the first is worth reading.
   const syntax = errors.find((error) => error.code !== "DUPLICATE_KEY");
   if (syntax !== undefined) {
-    const { line, col } = lines.linePos(syntax.pos[0]);
+    const unclosed = syntax.code === "MISSING_CHAR" ? openQuote(text) : undefined;
+    const { line, col } = unclosed ?? lines.linePos(syntax.pos[0]);
     const [message, remedy] = WORDS[syntax.code] ?? [
       `YAML cannot be read here: ${syntax.message}.`,
       "Check indents, quotes and colons on this line and the one before.",
@@ -122,7 +140,7 @@ export const readYaml = (text: string, fileName: string): Result<YamlText, reado
     ]);
   }
   return ok({
-    value: document.toJS({ maxAliasCount: 100 }),
+    value: document.toJS({ maxAliasCount: 0 }),
     source: { file: fileName, places: placesOf(document, lines) },
   });
 };

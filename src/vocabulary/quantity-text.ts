@@ -120,6 +120,10 @@ const NOUNS: Readonly<Record<QuantityKind, { readonly noun: string; readonly exa
   "percent-of-reading": { noun: "a percentage of reading", example: "0.1 %reading" },
 };
 
+/** `a`, `a or b`, `a, b or c`. */
+const either = (words: readonly string[]): string =>
+  words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} or ${words.at(-1)}`;
+
 /** Like `parseQuantity`, but only the given kinds will do; the first one is the example in the remedy. */
 export const parseQuantityOf = <K extends QuantityKind>(
   kinds: K | readonly [K, ...K[]],
@@ -130,9 +134,9 @@ export const parseQuantityOf = <K extends QuantityKind>(
   const parsed = parseWith(source, table);
   if (!parsed.ok) return parsed;
   if (wanted.some((kind) => kind === parsed.value.kind)) return ok(parsed.value as QuantityOf<K>);
-  const names = wanted.map((kind) => NOUNS[kind].noun).join(" or ");
+  const names = either(wanted.map((kind) => NOUNS[kind].noun));
   return err({
     message: `"${source}" is ${NOUNS[parsed.value.kind].noun}, but ${names} is wanted here.`,
-    remedy: `Write ${names}, such as ${wanted.map((kind) => NOUNS[kind].example).join(" or ")}.`,
+    remedy: `Write ${names}, such as ${either(wanted.map((kind) => NOUNS[kind].example))}.`,
   });
 };
