@@ -1,0 +1,156 @@
+import { isPressureUnit, type PressureUnit, pressureUnitNames, toKilopascal } from "../vocabulary/pressure-units.ts";
+import type { PressureMode } from "../vocabulary/quantities.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
+import { type FileFault, fileFault, type Place, type TakenReading } from "./readings-set.ts";
+
+/** A cell as it was read from text or JSON, before it means anything. null: left empty. */
+export interface Cell {
+  readonly value: string | number | null;
+  readonly place: Place;
+}
+
+/** What the columns of a file are; the unit of a pressure stands in the name of its column. */
+export interface Columns {
+  readonly output: { readonly name: string; readonly unit: PressureUnit };
+  readonly supply: { readonly name: string; readonly unit: PressureUnit } | null;
+}
+
+const FIXED = ["ordinal", "cycle", "direction", "nominal_mA"] as const;
+const OPTIONAL = ["applied_mA"] as const;
+const KNOWN = `${FIXED.join(", ")}, output_<unit>, and if wanted ${OPTIONAL.join(", ")}, supply_<unit>`;
+
+const MODES: readonly PressureMode[] = ["gauge", "absolute", "differential"];
+
+export const modeOf = (text: string, place: Place): Result<PressureMode, FileFault> => {
+  const mode = MODES.find((m) => m === text);
+  return mode === undefined
+    ? err(fileFault(place, `the mode "${text}" is not known.`, `Write one of ${MODES.join(", ")}.`))
+    : ok(mode);
+};
+
+/** Names of the columns to their meaning; every complaint at once. `placeOf` says where a name stands. */
+export const columnsOf = (
+  names: readonly string[],
+  placeOf: (index: number) => Place,
+): Result<Columns, readonly FileFault[]> => {
+  const faults: FileFault[] = [];
+  const pressures: { readonly kind: "output" | "supply"; readonly name: string; readonly unit: PressureUnit }[] = [];
+  for (const [index, name] of names.entries()) {
+    if (names.indexOf(name) !== index) {
+      faults.push(fileFault(placeOf(index), `the column "${name}" is there twice.`, "Leave one of them."));
+      continue;
+    }
+    if ([...FIXED, ...OPTIONAL].some((known) => known === name)) continue;
+    const match = /^(output|supply)_(.+)$/u.exec(name);
+    const unit = match?.[2] ?? "";
+    if (match === null) {
+      faults.push(fileFault(placeOf(index), `the column "${name}" is not known.`, `Columns are ${KNOWN}.`));
+    } else if (isPressureUnit(unit)) {
+      pressures.push({ kind: match[1] === "output" ? "output" : "supply", name, unit });
+    } else {
+      faults.push(
+        fileFault(
+          placeOf(index),
+          `"${unit}" in the column "${name}" is not a pressure unit here.`,
+          `Write one of ${pressureUnitNames.join(", ")}; gauge or absolute goes into the line "# mode: gauge".`,
+        ),
+      );
+    }
+  }
+  const whole = { ...placeOf(0), column: null };
+  for (const name of FIXED) {
+    if (!names.includes(name)) {
+      faults.push(fileFault(whole, `the column "${name}" is missing.`, `Columns are ${KNOWN}.`));
+    }
+  }
+  const outputs = pressures.filter((p) => p.kind === "output");
+  const supplies = pressures.filter((p) => p.kind === "supply");
+  const [output] = outputs;
+  const attempted = names.some((name) => name.startsWith("output_"));
+  if (output === undefined && !attempted) {
+    faults.push(fileFault(whole, "there is no output column.", "Name it with its unit, such as output_psi."));
+  }
+  for (const many of [outputs, supplies]) {
+    if (many.length > 1) {
+      faults.push(
+        fileFault(whole, `${many.map((p) => p.name).join(" and ")} say the same twice.`, "Leave one of them."),
+      );
+    }
+  }
+  return faults.length > 0 || output === undefined ? err(faults) : ok({ output, supply: supplies[0] ?? null });
+};
+
+export type RowReader = (column: string) => Cell | undefined;
+
+/** Rows to readings; every complaint at once. */
+export const readingsOf = (
+  rows: readonly RowReader[],
+  columns: Columns,
+  file: Place,
+): Result<readonly TakenReading[], readonly FileFault[]> => {
+  const faults: FileFault[] = [];
+  const complain = (cell: Cell | undefined, message: string, remedy: string): void => {
+    faults.push(fileFault(cell?.place ?? file, message, remedy));
+  };
+  const number = (row: RowReader, column: string, empty: "refused" | "missing"): number | null => {
+    const cell = row(column);
+    const value = cell?.value ?? null;
+    if (value === null) {
+      if (empty === "refused") complain(cell, `${column} is empty.`, "Every row needs it.");
+      return null;
+    }
+    if (typeof value === "number" && Number.isFinite(value)) return value;
+    complain(
+      cell,
+      `${column} is "${value}", which is not a reading.`,
+      empty === "missing" ? "Write a number, or leave the cell empty for a missing reading." : "Write a number.",
+    );
+    return null;
+  };
+  const counting = (row: RowReader, column: string): number | null => {
+    const value = number(row, column, "refused");
+    if (value === null || (Number.isInteger(value) && value >= 1)) return value;
+    complain(row(column), `${column} is ${value}.`, "It counts from 1 in whole numbers.");
+    return null;
+  };
+  const seen = new Set<number>();
+  const readings = rows.flatMap((row): readonly TakenReading[] => {
+    const ordinal = counting(row, "ordinal");
+    const cycle = counting(row, "cycle");
+    const direction = row("direction");
+    const way = direction?.value === "rising" || direction?.value === "falling" ? direction.value : null;
+    if (way === null) {
+      complain(
+        direction,
+        `direction is "${direction?.value ?? ""}".`,
+        "Write rising or falling, as the output pressure went.",
+      );
+    }
+    if (ordinal !== null && seen.has(ordinal)) {
+      complain(
+        row("ordinal"),
+        `ordinal ${ordinal} is there twice.`,
+        "Number the readings in the order they were taken.",
+      );
+    }
+    if (ordinal !== null) seen.add(ordinal);
+    const nominal = number(row, "nominal_mA", "refused");
+    const applied = number(row, "applied_mA", "missing");
+    const output = number(row, columns.output.name, "missing");
+    const supply = columns.supply === null ? null : number(row, columns.supply.name, "missing");
+    if (ordinal === null || cycle === null || way === null || nominal === null) return [];
+    return [
+      {
+        ordinal,
+        cycle,
+        direction: way,
+        nominal_mA: nominal,
+        applied_mA: applied,
+        output_kPa: output === null ? null : toKilopascal(output, columns.output.unit),
+        supply_kPa: supply === null || columns.supply === null ? null : toKilopascal(supply, columns.supply.unit),
+      },
+    ];
+  });
+  if (rows.length === 0) faults.push(fileFault(file, "there are no readings.", "Write one row for each reading."));
+  return faults.length > 0 ? err(faults) : ok(readings.toSorted((a, b) => a.ordinal - b.ordinal));
+};
