@@ -42,7 +42,7 @@ export const usualTransfer: Transfer = {
   characteristic: "linear",
 };
 
-export const usualSerialNumbers: Readonly<Record<DeviceName, string>> = {
+const usualSerialNumbers: Readonly<Record<DeviceName, string>> = {
   gauge: "SIM-GAUGE-1",
   source: "SIM-SOURCE-1",
   meter: "SIM-METER-1",

@@ -16,7 +16,7 @@ export interface ServedUnit {
 }
 
 /** What hangs on a wire: several units that speak Modbus, or one instrument that speaks lines of text. */
-export type Wire = { readonly name: string } & (
+type Wire = { readonly name: string } & (
   | { readonly units: readonly ServedUnit[] }
   | { readonly text: "gauge" | "source"; readonly bench?: SimulatedBench }
 );
@@ -64,8 +64,12 @@ export const serveSimulatedBench = async (options: ServeOptions): Promise<Result
   const benches = new Set<SimulatedBench>([options.bench]);
   const endpoints = new Map<string, ServedEndpoint>();
   const plugs = new Map<string, () => void>();
+  let upTo_s = 0;
+  /** A bench may have been run on before or meanwhile by someone else, so each goes on by what has passed. */
   const catchUp = (): void => {
-    for (const bench of benches) bench.advanceTo(time_s());
+    const passed_s = time_s() - upTo_s;
+    upTo_s += passed_s;
+    for (const bench of benches) bench.advanceBy(passed_s);
   };
 
   /** Makes one answering end for each connection; the instruments behind it are the same. */

@@ -1,4 +1,4 @@
-import { kPa, mA } from "../../src/vocabulary/quantities.ts";
+import { mA } from "../../src/vocabulary/quantities.ts";
 import { idealOutput, percentOf } from "../../src/vocabulary/signal-range.ts";
 import type { DeviceName, SimulatedBenchSettings } from "./bench-settings.ts";
 import { createGauge, type Gauge } from "./physics/gauge.ts";
@@ -18,7 +18,7 @@ export interface GaugeState {
 }
 
 /** What is true, whatever the instruments say. */
-export interface BenchTruth {
+interface BenchTruth {
   /** At the gauge port, in the output's own mode. */
   readonly pressure_kPa: number;
   /** Where the pressure is heading. */
@@ -44,6 +44,8 @@ export interface SimulatedBench {
   readonly silent: Record<DeviceName, boolean>;
   /** Runs the bench on to simulated time `t_s`, counted from its making; an earlier time changes nothing. */
   advanceTo(t_s: number): void;
+  /** Runs the bench on by `dt_s`; what is left of a step of 20 ms is kept for the next call. */
+  advanceBy(dt_s: number): void;
   time_s(): number;
   truth(): BenchTruth;
 }
@@ -101,6 +103,13 @@ export const createSimulatedBench = (settings: SimulatedBenchSettings): Simulate
     meter.temperature.step(ambient.temperature_degC(steps * STEP_S));
   };
 
+  let clock_s = 0;
+  const advanceTo = (t_s: number): void => {
+    clock_s = Math.max(clock_s, t_s);
+    // A millionth of a step absorbs the rounding of the caller's clock.
+    while ((steps + 1) * STEP_S <= clock_s + STEP_S * 1e-6) step();
+  };
+
   return {
     settings,
     plantSettings,
@@ -111,14 +120,12 @@ export const createSimulatedBench = (settings: SimulatedBenchSettings): Simulate
     gaugeState: { unit: "kPa", mode: transfer.output.mode, tare_kPa: 0, sensor_fault: false, not_warmed_up: false },
     meter,
     silent: { gauge: false, source: false, meter: false, service: false },
-    advanceTo: (t_s) => {
-      // A millionth of a step absorbs the rounding of the caller's clock.
-      while ((steps + 1) * STEP_S <= t_s + STEP_S * 1e-6) step();
-    },
+    advanceTo,
+    advanceBy: (dt_s) => advanceTo(clock_s + Math.max(0, dt_s)),
     time_s: () => steps * STEP_S,
     truth: () => ({
-      pressure_kPa: kPa(pressureOf(plant.output())),
-      target_kPa: kPa(pressureOf(plant.target())),
+      pressure_kPa: pressureOf(plant.output()),
+      target_kPa: pressureOf(plant.target()),
       current_mA: source.current_mA(),
       supply_kPa: supply.pressure_kPa(),
       temperature_degC: ambient.temperature_degC(steps * STEP_S),

@@ -6,6 +6,7 @@ import type { PressureReading } from "../../src/vocabulary/reading.ts";
 import { err, ok } from "../../src/vocabulary/result.ts";
 import type { DeviceName, SimulatedBenchSettings } from "./bench-settings.ts";
 import { identityOf } from "./device-identity.ts";
+import { gaugeIndication_kPa } from "./gauge-indication.ts";
 import { createRandom, type Random } from "./physics/random.ts";
 import { createSimulatedBench, type SimulatedBench } from "./simulated-bench.ts";
 
@@ -55,7 +56,6 @@ export const createVirtualBench = (
   const jitter = options.jitter ?? 0.1;
   const safe = mA(options.safe_mA ?? settings.start_mA);
   const command_ms = 1000 * (options.command_s ?? 0.02);
-  const mode = settings.transfer.output.mode;
   const now = () => seconds(scheduler.now() / 1000);
   const catchUp = (): void => model.advanceTo((scheduler.now() - start_ms) / 1000);
 
@@ -74,30 +74,31 @@ export const createVirtualBench = (
       return () => next.unsubscribe();
     }).pipe(share());
 
-  const meterReading = <R>(name: string, device: DeviceName, read: () => R | null): Sampled<R> => {
-    const value = model.silent[device] ? null : read();
-    return value === null ? silence(name) : ok(value);
-  };
+  const meterReading = <R>(name: string, read: () => R): Sampled<R> =>
+    model.silent.meter ? silence(name) : ok(read());
 
   const without = new Set(options.without ?? []);
   const slow_s = options.slow_poll_s ?? 1;
-  const pressure$ = polled<PressureReading>(jitters.split("gauge"), options.poll_s ?? 0.1, () =>
-    meterReading("gauge", "gauge", () => {
-      const pressure = model.gauge.poll();
-      return pressure === null ? null : { value: { kPa: kPa(pressure), mode }, at_s: now() };
-    }),
-  );
+  const readGauge = (): Sampled<PressureReading> => {
+    if (model.silent.gauge || model.gauge.lost()) return silence("gauge");
+    const pressure = gaugeIndication_kPa(model);
+    if (!Number.isFinite(pressure)) {
+      return err(fault("device", "not-a-number", "The simulated gauge answered with no number: its sensor is broken."));
+    }
+    return ok({ value: { kPa: kPa(pressure), mode: model.gaugeState.mode }, at_s: now() });
+  };
+  const pressure$ = polled<PressureReading>(jitters.split("gauge"), options.poll_s ?? 0.1, () => readGauge());
   const current$ = polled(jitters.split("current meter"), slow_s, () =>
-    meterReading("current meter", "meter", () => ({ value: { mA: mA(model.meter.current.answer()) }, at_s: now() })),
+    meterReading("current meter", () => ({ value: { mA: mA(model.meter.current.answer()) }, at_s: now() })),
   );
   const supply$ = polled<PressureReading>(jitters.split("supply gauge"), slow_s, () =>
-    meterReading("supply gauge", "meter", () => ({
+    meterReading("supply gauge", () => ({
       value: { kPa: kPa(model.meter.pressure.answer()), mode: "gauge" },
       at_s: now(),
     })),
   );
   const ambient$ = polled(jitters.split("thermometer"), slow_s, () =>
-    meterReading("thermometer", "meter", () => ({
+    meterReading("thermometer", () => ({
       value: { degC: celsius(model.meter.temperature.answer()) },
       at_s: now(),
     })),

@@ -1,7 +1,7 @@
 /** Flow of air: orifices, a relay that fills and empties a volume, a line of tubing. */
 
 /** Critical pressure ratio of the ISO 6358 form used here. */
-export const CRITICAL_RATIO = 0.3;
+const CRITICAL_RATIO = 0.3;
 
 /**
  * Flow function of an orifice, 1 when choked: psi(r) = sqrt(1 - ((r - b)/(1 - b))^2) for r > b. `ratio` is the absolute

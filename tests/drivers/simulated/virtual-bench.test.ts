@@ -61,6 +61,15 @@ describe("virtual bench", () => {
     expect((process.cpuUsage().user - before) / 1e6).toBeLessThan(1);
   });
 
+  it("goes on from wherever somebody else has brought it, and never back", () => {
+    const bench = createSimulatedBench(noisy);
+    bench.advanceTo(10);
+    for (let i = 0; i < 1000; i++) bench.advanceBy(0.003);
+    expect(bench.time_s()).toBeCloseTo(13, 9);
+    bench.advanceTo(5);
+    expect(bench.time_s()).toBeCloseTo(13, 9);
+  });
+
   it("polls only while somebody listens, and once for two listeners", () => {
     const at: number[][] = [[], []];
     play<never>(noisy, 10, (bench, scheduler) => {
@@ -160,8 +169,15 @@ describe("virtual bench", () => {
       scheduler.schedule(() => {
         bench.model.silent.gauge = false;
       }, 10_000);
+      scheduler.schedule(() => {
+        bench.model.gaugeState.sensor_fault = true;
+      }, 15_000);
+      scheduler.schedule(() => {
+        bench.model.gaugeState.sensor_fault = false;
+      }, 16_000);
       bench.command(mA(30)).subscribe((r) => kept.push(r.ok ? "set" : r.fault.code));
     });
+    expect(codes).toContain("not-a-number");
     expect(codes.filter((c) => c === "silence").length).toBeGreaterThan(40);
     expect(codes.at(-1)).toBe("ok");
     expect(codes).toContain("device-refused");

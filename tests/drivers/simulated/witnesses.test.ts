@@ -16,10 +16,11 @@ import { createSimulatedBench, type SimulatedBench } from "../../../drivers/simu
  * 3.0.0 with pyserial, as Debian packs them. Where they are missing the tests are skipped by name, except in CI.
  */
 const run = promisify(execFile);
+const MBPOLL = "mbpoll";
 const PYTHON = "/usr/bin/python3";
 const SCRIPT = fileURLToPath(new URL("./pymodbus-witness.py", import.meta.url));
 const inCi = process.env["CI"] === "true";
-const hasMbpoll = spawnSync("mbpoll", ["-V"]).error === undefined;
+const hasMbpoll = spawnSync(MBPOLL, ["-V"]).error === undefined;
 const hasPymodbus = spawnSync(PYTHON, ["-c", "import pymodbus.client, serial"]).status === 0;
 
 /** The test, or a skip that names what is missing; in CI the test runs and fails for want of its program. */
@@ -27,7 +28,7 @@ const witness = (program: string, found: boolean) => (name: string, test: () => 
   if (found || inCi) it(name, test);
   else it.skip(`${name} (${program} is not installed)`, test);
 };
-const withMbpoll = witness("mbpoll", hasMbpoll);
+const withMbpoll = witness(MBPOLL, hasMbpoll);
 const withPymodbus = witness("python3-pymodbus", hasPymodbus);
 
 describe("witnesses", () => {
@@ -76,7 +77,7 @@ describe("witnesses", () => {
         ? ["-m", "rtu", "-b", "9600", "-P", "even", at.path]
         : ["-m", "tcp", "-p", String(at.port), at.host];
     const what = ["-0", "-1", "-B", "-a", String(unit), "-t", table, "-r", String(address), "-o", "2"];
-    const { stdout } = await run("mbpoll", [...what, ...link, ...(write === undefined ? [] : ["--", String(write)])]);
+    const { stdout } = await run(MBPOLL, [...what, ...link, ...(write === undefined ? [] : ["--", String(write)])]);
     return stdout;
   };
 

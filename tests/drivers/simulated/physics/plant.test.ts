@@ -2,7 +2,6 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { playsOfWidth } from "../../../../drivers/simulated/physics/hysteresis.ts";
 import { createPlant } from "../../../../drivers/simulated/physics/plant.ts";
-import { drawPlant, plantKinds } from "../../../../drivers/simulated/physics/plant-family.ts";
 import type { PlantSettings } from "../../../../drivers/simulated/physics/plant-settings.ts";
 import { orificeFlow, slewThenClose } from "../../../../drivers/simulated/physics/pneumatics.ts";
 import { createRandom } from "../../../../drivers/simulated/physics/random.ts";
@@ -13,6 +12,7 @@ import {
   trueLoopWidth,
   trueOutputs,
 } from "../../../../drivers/simulated/physics/true-errors.ts";
+import { drawPlant, plantKinds } from "./plant-family.ts";
 
 const plantOf = (settings: PlantSettings) => createPlant(settings, createRandom("test"));
 const outputAfter = (settings: PlantSettings, input: number, time_s: number): number => {
@@ -238,10 +238,10 @@ describe("screws", () => {
 
 describe("determinism", () => {
   it("does not depend on how time is cut", () => {
-    for (const kind of Object.keys(plantKinds) as (keyof typeof plantKinds)[]) {
+    for (const kind of plantKinds) {
       const drawn = drawPlant(kind, createRandom(`cut ${kind}`));
-      const coarse = createPlant(drawn.plant, createRandom(1));
-      const fine = createPlant(drawn.plant, createRandom(1));
+      const coarse = createPlant(drawn, createRandom(1));
+      const fine = createPlant(drawn, createRandom(1));
       coarse.advance(6, 75);
       for (let i = 0; i < 6000; i++) fine.advance(0.001, 75);
       expect(Number.isFinite(coarse.output())).toBe(true);

@@ -1,50 +1,26 @@
-import type { GaugeSettings } from "./gauge.ts";
-import { playsOfWidth } from "./hysteresis.ts";
-import type { PlantSettings } from "./plant-settings.ts";
-import type { Random } from "./random.ts";
+import { playsOfWidth } from "../../../../drivers/simulated/physics/hysteresis.ts";
+import type { PlantSettings } from "../../../../drivers/simulated/physics/plant-settings.ts";
+import type { Random } from "../../../../drivers/simulated/physics/random.ts";
 
 /**
- * A family of random converters for trying a settling rule on thousands of units: fifteen kinds, of which ripple,
- * hunting and drifting never settle. Ranges are the project's own choice of what a bench may meet.
+ * A family of random converters, one kind for each ingredient that matters, so that a property can be tried on all of
+ * them. Ranges are the project's own choice of what a bench may meet.
  */
-export const plantKinds = {
-  mixed: 22,
-  fast: 6,
-  slow: 8,
-  ringing: 8,
-  slewing: 8,
-  "two-stage": 6,
-  creep: 8,
-  noisy: 6,
-  coarse: 5,
-  stale: 5,
-  dirty: 5,
-  saturated: 4,
-  ripple: 3,
-  hunting: 6,
-  drifting: 4,
-} as const satisfies Record<string, number>;
+export const plantKinds = [
+  "mixed",
+  "fast",
+  "slow",
+  "ringing",
+  "slewing",
+  "two-stage",
+  "creep",
+  "saturated",
+  "ripple",
+  "hunting",
+  "drifting",
+] as const;
 
-export type PlantKind = keyof typeof plantKinds;
-
-export interface DrawnPlant {
-  readonly kind: PlantKind;
-  readonly plant: PlantSettings;
-  /** In % of span. */
-  readonly gauge: GaugeSettings;
-  /** Polls per second; the intervals jitter by +-10 %. */
-  readonly poll_Hz: number;
-}
-
-/** A kind, drawn by the shares of the family (percent). */
-export const drawKind = (random: Random): PlantKind => {
-  let rest = random.uniform(0, 100);
-  for (const [kind, share] of Object.entries(plantKinds)) {
-    rest -= share;
-    if (rest < 0) return kind as PlantKind;
-  }
-  return "mixed";
-};
+export type PlantKind = (typeof plantKinds)[number];
 
 const drawCore = (kind: PlantKind, random: Random): NonNullable<PlantSettings["core"]> => {
   if (kind === "ringing" || (kind === "mixed" && random.chance(0.2))) {
@@ -86,21 +62,8 @@ const drawRipple = (kind: PlantKind, random: Random): PlantSettings["ripple"] =>
   return random.chance(0.3) ? { amplitude_percent: random.logUniform(0.001, 0.008), frequency_Hz } : undefined;
 };
 
-const drawGauge = (kind: PlantKind, random: Random): GaugeSettings => {
-  const outliers = kind === "dirty" ? random.logUniform(0.003, 0.02) : random.chance(0.5) ? 0.0005 : 0;
-  return {
-    filter_s: random.logUniform(0.03, 0.5),
-    update_s: kind === "stale" ? random.logUniform(0.5, 1.5) : random.logUniform(0.05, 0.5),
-    white_noise: kind === "noisy" ? random.logUniform(0.02, 0.06) : random.logUniform(0.001, 0.012),
-    slow_noise: random.uniform(0, 0.006),
-    resolution: kind === "coarse" ? random.pick([0.02, 0.05, 0.1]) : random.pick([0.001, 0.002, 0.005, 0.01]),
-    outliers: { at_gauge: outliers / 2, on_wire: outliers / 2, size: [0.2, 5], dead_reading: -25 },
-    timeout_chance: kind === "dirty" ? random.uniform(0.01, 0.06) : random.uniform(0, 0.01),
-  };
-};
-
 /** A member of the family; the same random generator gives the same member. */
-export const drawPlant = (kind: PlantKind, random: Random): DrawnPlant => {
+export const drawPlant = (kind: PlantKind, random: Random): PlantSettings => {
   const part = (name: string): Random => random.split(name);
   const curve = part("curve");
   const creep = drawCreep(kind, part("creep"));
@@ -114,7 +77,7 @@ export const drawPlant = (kind: PlantKind, random: Random): DrawnPlant => {
         : 0;
   const hunt = part("hunting");
   const trim = part("trim");
-  const plant: PlantSettings = {
+  return {
     dead_time_s: part("dead time").uniform(0, 0.5),
     zero_error_percent: curve.normal(0, 0.15),
     span_error_percent: curve.normal(0, 0.2),
@@ -137,5 +100,4 @@ export const drawPlant = (kind: PlantKind, random: Random): DrawnPlant => {
       ? { hunting: { amplitude_percent: hunt.logUniform(0.045, 0.15), integral_per_s: 4 * hunt.logUniform(0.1, 1) } }
       : {}),
   };
-  return { kind, plant, gauge: drawGauge(kind, part("gauge")), poll_Hz: part("poll").logUniform(2, 20) };
 };
