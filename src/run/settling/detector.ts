@@ -3,7 +3,7 @@ import { GaugeMemory } from "./detector/gauge-memory.ts";
 import { Mixture, maxBlocks, type Question } from "./detector/mixture.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./detector/modes.ts";
 import { Series } from "./detector/series.ts";
-import { analyseSoak, slope } from "./detector/soak.ts";
+import { analyseSoak, type SoakFindings, slope } from "./detector/soak.ts";
 import { UnitMemory } from "./detector/unit-memory.ts";
 import { findDrift, findHunting } from "./detector/unrest.ts";
 import type { PointStart, SettlingRule, SettlingSample, SettlingVerdict } from "./settling-rule.ts";
@@ -137,7 +137,7 @@ class Detector implements SettlingRule {
   }
 
   #finishPoint(): void {
-    if (!this.#soakDone) this.#learnSoak();
+    if (!this.#soakDone) this.#learnSoak(this.#analyse());
     this.#unit.endStep();
   }
 
@@ -147,9 +147,11 @@ class Detector implements SettlingRule {
     const waiting: SettlingVerdict = { kind: "settling", expected_s: null, confidence: 0 };
     if (elapsed < this.#soakShortest || now < this.#nextLook) return waiting;
     this.#nextLook = now + 5;
-    const done = elapsed >= this.#soakLongest || this.#calmSince(now - 25);
-    if (!done) return waiting;
-    this.#learnSoak();
+    const last = elapsed >= this.#soakLongest;
+    if (!last && !this.#calmSince(now - 25)) return waiting;
+    const found = this.#analyse();
+    if (!last && (found === null || Math.abs(found.drift) + 2 * found.driftSd > 0.05)) return waiting;
+    this.#learnSoak(found);
     const n = Math.min(this.#series.length, this.#readingsWanted(this.#gauge.variance));
     const value = this.#series.trailingMean(Math.max(1, n));
     const u = Math.sqrt(this.#gauge.variance / Math.max(1, n) + this.#gauge.wander);
@@ -189,24 +191,34 @@ class Detector implements SettlingRule {
     return hi - lo < 0.4 * this.#limit + 0.5 * this.#gauge.resolution + 3 * Math.sqrt(v / Math.max(1, least));
   }
 
-  #learnSoak(): void {
-    this.#soakDone = true;
+  #analyse(): SoakFindings | null {
     const s = this.#series;
-    if (s.length < 20) return;
+    if (s.length < 20) return null;
     const end = s.at(s.length - 1);
     const late = s.length - s.since(end - 20);
-    const variance = Math.max(this.#gauge.resolution ** 2 / 12, this.#localVariance(Math.min(200, late), s.length));
-    this.#gauge.sawNoise(variance, Math.min(100, late * 0.6));
+    const variance = Math.max(1e-8, this.#localVariance(Math.min(200, late), s.length));
     const final = s.trailingMean(Math.max(5, late >> 2));
-    const step = this.#start.to - this.#start.from;
-    const origin = this.#crossing(final);
-    const found = analyseSoak(s, origin, step, Math.max(variance, 1e-8), final);
+    return analyseSoak(s, this.#crossing(final), this.#start.to - this.#start.from, variance, final, this.#gauge.resolution);
+  }
+
+  #learnSoak(found: SoakFindings | null): void {
+    this.#soakDone = true;
     if (found === null) return;
-    this.#unit.placeStep(origin);
-    if (Math.abs(step) > 20) this.#unit.learnSlow(found.share, found.shareSd);
-    this.#unit.learnTau(found.tauWeight, step, 0.5);
-    if (found.unrest > 0.9 * this.#limit + found.unrestNoise) this.#unit.unsteady = { amplitude: found.unrest / 2 };
-    if (Math.abs(found.lateSlope) - 2 * found.lateSlopeSe > 0.03) this.#unit.driftSuspect = found.lateSlope;
+    const unit = this.#unit;
+    const step = this.#start.to - this.#start.from;
+    if ((globalThis as any).STAT) console.log("SOAK", (globalThis as any).KIND, this.#lastTime.toFixed(0), "sig", Math.sqrt(found.variance).toFixed(4), "drift", found.drift.toFixed(4), found.driftSd.toFixed(4), "unrest", found.unrest.toFixed(3), found.unrestNoise.toFixed(3), "scatter", found.scatter.toFixed(4), found.swing.toFixed(2), found.kurtosis.toFixed(2), "ring", found.ringing);
+    this.#gauge.sawNoise(found.variance, 60);
+    unit.placeStep(found.origin);
+    if (Math.abs(step) > 20) unit.learnSlow(found.share, found.shareSd);
+    unit.learnTau(found.tauWeight, step, 0.5);
+    if (found.ringing !== null) unit.ringing = found.ringing;
+    const swings =
+      found.scatter > 0.38 * this.#limit + 0.3 * this.#gauge.resolution && (found.swing > 1.6 || found.kurtosis < 2.15);
+    if (swings || found.unrest > 0.9 * this.#limit + found.unrestNoise) {
+      unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
+    }
+    if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) unit.driftSuspect = found.drift;
+    unit.drifts = Math.abs(found.drift) - 3 * found.driftSd > 0.04;
   }
 
   // ---- points ---------------------------------------------------------------------------------------------------
@@ -231,11 +243,18 @@ class Detector implements SettlingRule {
       if (unrest !== null) return unrest;
     }
     if (this.#unit.unsteady !== null || elapsed < this.#dwell) return this.#waiting;
-    const local = this.#localVariance(Math.min(14, s.length), s.length);
+    let near = s.length;
+    const known = this.#gauge.noiseFreedom >= 8;
+    const close = known
+      ? 2 * this.#limit + 2 * this.#gauge.resolution + 5 * Math.sqrt(this.#gauge.variance)
+      : 12 * this.#limit + 10 * this.#gauge.resolution;
+    while (near > 0 && s.length - near < 24 && Math.abs(s.valueAt(near - 1) - mean3) <= close) near--;
+    const local = s.length - near < (known ? 10 : 6) ? 0 : this.#localVariance(s.length - near, s.length);
     const variance = this.#variance(local);
     const n = this.#readingsWanted(variance);
     if (s.length < n) return this.#waiting;
     if (!this.#guard(now, n, variance)) return this.#waiting;
+    if (this.#unit.driftSuspect !== null && !this.#standsStill(now, variance)) return this.#waiting;
     this.#nextLook = now + 0.09;
     return this.#decide(now, elapsed, n, variance, step) ?? this.#waiting;
   }
@@ -259,7 +278,8 @@ class Detector implements SettlingRule {
     const s = this.#series;
     const first = Math.max(0, end - n);
     const count = end - first - 2;
-    if (count < 2) return this.#gauge.resolution ** 2 / 12;
+    const floor = this.#gauge.resolution ** 2 / 12;
+    if (count < 2) return floor;
     let sum = 0;
     let most = 0;
     for (let i = first + 1; i < end - 1; i++) {
@@ -267,19 +287,31 @@ class Detector implements SettlingRule {
       sum += d * d;
       if (d * d > most) most = d * d;
     }
-    return (
-      Math.max(this.#gauge.resolution ** 2 / 12, count > 4 ? ((sum - most) / (count - 1)) * 1.15 : sum / count) /
-      1 /
-      (count > 4 ? 6 : 6)
-    );
+    return Math.max(floor, (count > 4 ? (1.15 * (sum - most)) / (count - 1) : sum / count) / 6);
   }
+
+  /** For a unit that may drift: the slope itself must be shown to be small, over the longest stretch that is level. */
+  #standsStill(now: number, variance: number): boolean {
+    const s = this.#series;
+    for (const window of this.#unit.drifts ? [20, 40, 80] : [8, 12, 20, 40, 80]) {
+      if (s.length < 6 || now - s.at(0) < window) return false;
+      const [rate, se] = slope(s, now - window, variance, this.#slowAt);
+      if (!(se < 0.016 && Math.abs(rate) + 2 * se < 0.05)) continue;
+      const [late, lateSe] = slope(s, now - window / 2, variance, this.#slowAt);
+      if (Math.abs(late) < 0.05 + lateSe) return true;
+    }
+    return false;
+  }
+
+  readonly #slowAt = (time: number): number => this.#unit.slowAt(time);
 
   /** Short means over the recent past must lie close together. */
   #guard(now: number, n: number, variance: number): boolean {
     const s = this.#series;
-    const period = this.#unit.ringing?.period ?? 0;
+    const ringing = this.#unit.ringing;
+    const swing = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
     const readingSpan = now - s.at(s.length - n);
-    const window = Math.max(readingSpan, this.#unit.soaked ? 0.8 : 1.2, 0.6 * period);
+    const window = Math.max(readingSpan, this.#unit.soaked ? 0.8 : 1.2, swing);
     const first = Math.min(s.length - n, s.since(now - window));
     const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
     let lo = Number.POSITIVE_INFINITY;
@@ -366,6 +398,33 @@ class Detector implements SettlingRule {
       if (mixture.dispersion < 1.6 + 3 / Math.sqrt(question.blocks) || band < 2.2 * this.#limit) break;
       band *= 0.4;
     }
+    if ((globalThis as any).DBG)
+      console.log(
+        now - this.#start.at_s,
+        "n",
+        n,
+        "sig",
+        Math.sqrt(variance),
+        "level",
+        level,
+        "disp",
+        mixture.dispersion,
+        "band",
+        band,
+        "blocks",
+        question.blocks,
+        "exceed",
+        mixture.exceed,
+        "lag",
+        mixture.lag,
+        mixture.lagSd,
+        "slowlag",
+        question.slowLag,
+        "since",
+        since,
+        "60:",
+        sinceStep,
+      );
     if (!(mixture.exceed < this.#alpha)) return null;
     return this.#settled(now, n, variance);
   }
@@ -402,7 +461,10 @@ class Detector implements SettlingRule {
     const step = this.#start.to - this.#start.from;
     this.#unit.learnTau(mixture.tauWeight, step, 1);
     this.#unit.countPoint();
-    this.#gauge.sawNoise(this.#localVariance(Math.min(20, s.length), s.length), Math.min(8, n));
+    const freedom = this.#question.blocks - 4;
+    if (freedom >= 4 && mixture.dispersion < 2) {
+      this.#gauge.sawNoise(mixture.dispersion * variance, Math.min(10, freedom));
+    }
     const residual = Math.hypot(mixture.lag, mixture.lagSd);
     const noise = variance / n + (this.#gauge.quiet ? q ** 2 / 12 : 0) + this.#gauge.wander;
     return {

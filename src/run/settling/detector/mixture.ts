@@ -117,7 +117,8 @@ export class Mixture {
         s += we;
         if (i >= question.readingFrom) reading += we;
       }
-      this.#lagOf[j] = reading / readingWeight - Math.exp(question.horizon * rate);
+      // A main mode dies out; a slow one is part of the value that stands at the horizon.
+      this.#lagOf[j] = reading / readingWeight - (j < modeCount ? 0 : Math.exp(question.horizon * rate));
       const centre = s / total;
       let ee = 0;
       let ey = 0;

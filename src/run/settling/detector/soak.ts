@@ -1,11 +1,17 @@
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import { findRinging } from "./ringing.ts";
 import type { Series } from "./series.ts";
+import type { Ringing } from "./unit-memory.ts";
 
 const maxBlocks = 160;
 const basisCount = modeCount + slowCount + 1;
 const line = modeCount + slowCount;
 
 export interface SoakFindings {
+  readonly variance: number;
+  /** When the response passed 60 % of the step. */
+  readonly origin: number;
+  readonly ringing: Ringing | null;
   /** Slow movement as a share of the step, one entry a slow mode, and its standard deviation. */
   readonly share: Float64Array;
   readonly shareSd: Float64Array;
@@ -16,6 +22,12 @@ export interface SoakFindings {
   /** Range of short means about the best fit over the late part, % of span, and the noise such a range has of itself. */
   readonly unrest: number;
   readonly unrestNoise: number;
+  /** Standard deviation of single readings about the best fit, late in the stroke. */
+  readonly scatter: number;
+  /** Variance about the fit over that between neighbours: 1 for white noise, more for slow swings. */
+  readonly swing: number;
+  /** 3 for honest noise, towards 1 for a square swing that the gauge samples too seldom. */
+  readonly kurtosis: number;
   /** Slope over the last 30 s, %/min, and its standard error. */
   readonly lateSlope: number;
   readonly lateSlopeSe: number;
@@ -31,6 +43,7 @@ export function analyseSoak(
   step: number,
   variance: number,
   final: number,
+  resolution: number,
 ): SoakFindings | null {
   const n = series.length;
   const band = Math.max(0.01 * Math.abs(step), 0.3, 8 * Math.sqrt(variance));
@@ -75,21 +88,18 @@ export function analyseSoak(
   const self = new Float64Array(basisCount * basisCount);
   const ey = new Float64Array(basisCount);
   const sd = new Float64Array(basisCount);
+  const centres = new Float64Array(basisCount);
   for (let j = 0; j < basisCount; j++) {
     const at = j * maxBlocks;
     let sum = 0;
     for (let i = 0; i < blocks; i++) {
       const t = time[i] ?? 0;
-      const e =
-        j === line
-          ? (t - end) / 60
-          : j < modeCount
-            ? Math.exp(-(t - start) / (modeTau[j] ?? 1))
-            : Math.exp(-(t - origin) / (slowTau[j - modeCount] ?? 1));
+      const e = basisAt(j, t, start, origin, end);
       basis[at + i] = e;
       sum += (weight[i] ?? 0) * e;
     }
     const centre = sum / total;
+    centres[j] = centre;
     let s = 0;
     for (let i = 0; i < blocks; i++) {
       const e = (basis[at + i] ?? 0) - centre;
@@ -139,8 +149,19 @@ export function analyseSoak(
     hi = Math.max(hi, r / w);
     least = Math.min(least, w);
   }
+  const late = scatterOf(series, Math.max(from, end - 40), (t) => {
+    let fit = mean;
+    for (let m = 0; m < mixed.best.length; m++) {
+      const j = mixed.best[m] ?? 0;
+      fit += (mixed.bestAmplitude[m] ?? 0) * (basisAt(j, t, start, origin, end) - (centres[j] ?? 0));
+    }
+    return fit;
+  });
   const [lateSlope, lateSlopeSe] = slope(series, end - 30, variance);
   return {
+    variance,
+    origin,
+    ringing: findRinging(series, origin, final, step, Math.sqrt(variance), resolution),
     share,
     shareSd,
     tauWeight: mixed.weight.slice(0, modeCount),
@@ -148,13 +169,53 @@ export function analyseSoak(
     driftSd: mixed.sd[line] ?? 0,
     unrest: hi > lo ? hi - lo : 0,
     unrestNoise: Number.isFinite(least) ? 4 * Math.sqrt(variance / least) : 0,
+    ...late,
     lateSlope,
     lateSlopeSe,
   };
 }
 
+function basisAt(j: number, t: number, start: number, origin: number, end: number): number {
+  if (j === line) return (t - end) / 60;
+  return j < modeCount
+    ? Math.exp(-(t - start) / (modeTau[j] ?? 1))
+    : Math.exp(-(t - origin) / (slowTau[j - modeCount] ?? 1));
+}
+
+function scatterOf(
+  series: Series,
+  since: number,
+  fit: (t: number) => number,
+): { scatter: number; swing: number; kurtosis: number } {
+  const first = series.since(since);
+  const n = series.length - first;
+  if (n < 12) return { scatter: 0, swing: 1, kurtosis: 3 };
+  let two = 0;
+  let four = 0;
+  let step = 0;
+  let before = Number.NaN;
+  for (let i = first; i < series.length; i++) {
+    const r = series.valueAt(i) - fit(series.at(i));
+    two += r * r;
+    four += r ** 4;
+    if (!Number.isNaN(before)) step += (r - before) ** 2;
+    before = r;
+  }
+  const variance = two / n;
+  return {
+    scatter: Math.sqrt(variance),
+    swing: step > 0 ? variance / (step / (2 * (n - 1))) : 1,
+    kurtosis: variance > 0 ? four / n / variance ** 2 : 3,
+  };
+}
+
 /** Least squares slope since a time, %/min, with its standard error. */
-export function slope(series: Series, since: number, variance: number): readonly [number, number] {
+export function slope(
+  series: Series,
+  since: number,
+  variance: number,
+  known: (time: number) => number = () => 0,
+): readonly [number, number] {
   const first = series.since(since);
   const n = series.length - first;
   if (n < 3) return [0, Number.POSITIVE_INFINITY];
@@ -162,7 +223,7 @@ export function slope(series: Series, since: number, variance: number): readonly
   let v = 0;
   for (let i = first; i < series.length; i++) {
     t += series.at(i);
-    v += series.valueAt(i);
+    v += series.valueAt(i) - known(series.at(i));
   }
   t /= n;
   v /= n;
@@ -171,7 +232,7 @@ export function slope(series: Series, since: number, variance: number): readonly
   for (let i = first; i < series.length; i++) {
     const dt = series.at(i) - t;
     tt += dt * dt;
-    tv += dt * (series.valueAt(i) - v);
+    tv += dt * (series.valueAt(i) - known(series.at(i)) - v);
   }
   if (!(tt > 0)) return [0, Number.POSITIVE_INFINITY];
   return [(60 * tv) / tt, 60 * Math.sqrt(variance / tt)];

@@ -26,6 +26,8 @@ export class UnitMemory {
   unsteady: Unsteadiness | null = null;
   /** %/min, when the exercise ended with a slope that creep may or may not explain. */
   driftSuspect: number | null = null;
+  /** The drift was seen beyond doubt. */
+  drifts = false;
   /** Extra time that readings of this unit must stand before they are believed, s. */
   caution_s = 0;
   /** Longest time constant of movement the unit showed that the models did not foresee. */
