@@ -65,7 +65,7 @@ export interface SimulationWishes {
     readonly response: number;
     /** Time constant of tubing and gauge volume, s. */
     readonly tubing: number;
-    /** % of span per minute at full output. */
+    /** % of span per minute at full output; a working converter makes up for nearly all of it, a closed valve shows it. */
     readonly leak: number;
   };
   /** Standard deviation, % of span. */
