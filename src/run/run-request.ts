@@ -29,7 +29,7 @@ export interface PreflightFacts {
     readonly U_kPa: Kilopascal;
   };
   readonly supply: { readonly lower_kPa: Kilopascal; readonly upper_kPa: Kilopascal } | null;
-  /** Current at which the output vents to zero pressure, for a unit that can do so. */
+  /** Current at which the output surely vents to the air whatever the zero screw says; null for a unit that never does. */
   readonly vent_mA: Milliamp | null;
   /** What the vented gauge may show beyond its own U. */
   readonly vent_tolerance_kPa: Kilopascal;

@@ -27,6 +27,12 @@ export const ventedZero: PreflightCheck = {
     }
     const limit = gauge.U_kPa + vent_tolerance_kPa;
     const said = `vented, the gauge reads ${pressure.toFixed(3)} kPa, limit ${limit.toFixed(3)} kPa`;
-    return Math.abs(pressure) <= limit ? passed(said) : failed(said, "Every reading would carry this offset.", remedy);
+    return Math.abs(pressure) <= limit
+      ? passed(said)
+      : failed(
+          said,
+          "Either the gauge carries this offset into every reading, or the unit does not vent at this current.",
+          remedy,
+        );
   },
 };
