@@ -6,7 +6,10 @@ import { acceptanceForRisk, specificRisk, testUncertaintyRatio } from "./guard-b
 import type { DecisionRule, PointVerdict, PointWord, StageVerdict } from "./verdict.ts";
 
 /** What a point is judged by: the uncertainty of its error, or nothing when that is not known. */
-export type UncertaintyOfError = Pick<PointUncertainty, "ordinal" | "u_kPa" | "U_kPa" | "degrees_of_freedom">;
+export type UncertaintyOfError = Pick<PointUncertainty, "ordinal" | "U_kPa" | "k" | "degrees_of_freedom">;
+
+/** Standard uncertainty behind U, so that a U raised to the smallest claimable one counts in the risk as well. */
+const standardOf = (known: UncertaintyOfError): number => known.U_kPa / known.k;
 
 /**
  * Differences this small, as a share of the limit, come from binary fractions and not from the bench: 1 - 0.9 is
@@ -29,7 +32,7 @@ const acceptanceOf = (rule: DecisionRule, limit: number, known: UncertaintyOfErr
       return within(0, acceptance, limit) ? Math.max(0, acceptance) : null;
     }
     case "target-risk":
-      return acceptanceForRisk(limit, known.u_kPa, known.degrees_of_freedom, rule.risk);
+      return acceptanceForRisk(limit, standardOf(known), known.degrees_of_freedom, rule.risk);
   }
 };
 
@@ -61,7 +64,7 @@ export const decidePoint = (
     point,
     acceptance_kPa === null ? "no-statement" : wordFor(rule, size, limit_kPa, acceptance_kPa),
   );
-  const outside = specificRisk(point.error_kPa, limit_kPa, known.u_kPa, known.degrees_of_freedom);
+  const outside = specificRisk(point.error_kPa, limit_kPa, standardOf(known), known.degrees_of_freedom);
   const rejected = word === "fail" || word === "conditional-fail";
   return { ...base, U_kPa: known.U_kPa, acceptance_kPa, word, specific_risk: rejected ? 1 - outside : outside };
 };

@@ -10,7 +10,7 @@ const FOUR: DecisionRule = { rule: "four-words", share_of_U: 1 };
 const known = (U: number, ordinal = 1, dof = Number.POSITIVE_INFINITY) => ({
   ordinal,
   U_kPa: U,
-  u_kPa: U / 2,
+  k: 2,
   degrees_of_freedom: dof,
 });
 const word = (error: number, limit: number, U: number, rule: DecisionRule): PointWord =>

@@ -103,7 +103,7 @@ describe("ILAC-G8:09/2019", () => {
 
   it("4.2: the words of the three rules (rule published, figures constructed)", () => {
     const { inputs, expected } = named("g8-4.2-decisions");
-    const known = { ordinal: 1, U_kPa: inputs["U"], u_kPa: inputs["U"] / 2, degrees_of_freedom: Infinity };
+    const known = { ordinal: 1, U_kPa: inputs["U"], k: 2, degrees_of_freedom: Infinity };
     const words = (rule: DecisionRule) =>
       inputs["measured"].map((m: number) =>
         decidePoint(pointError({ error_kPa: m }), known, inputs["TU"], rule).word.replace("-", " "),
