@@ -1,0 +1,137 @@
+import type { Observable, SchedulerLike } from "rxjs";
+import type { StageResult } from "../certificate/certificate-input.ts";
+import type { Bench, Hand } from "../ports/bench.ts";
+import { foldRun } from "../readings/fold-run.ts";
+import { encodeEvent } from "../readings/record-codec.ts";
+import type { RecordedEvent } from "../readings/run-event.ts";
+import { type RunRecord, stageOf } from "../readings/run-record.ts";
+import { runPlan } from "../run/run-plan.ts";
+import type { Live } from "../run/run-output.ts";
+import type { Judgement, RunHeader } from "../run/run-request.ts";
+import type { Fault } from "../vocabulary/fault.ts";
+import { faultText } from "../vocabulary/fault.ts";
+import type { Stage } from "../vocabulary/reading.ts";
+import type { Result } from "../vocabulary/result.ts";
+import { evaluateStage } from "./evaluate-record.ts";
+import { softwareVersion } from "./package-root.ts";
+import type { Job } from "./prepare-job.ts";
+
+export interface JobClock {
+  readonly kind: "wall" | "accelerated" | "virtual";
+  readonly factor: number;
+  readonly scheduler: SchedulerLike;
+  /** What the scheduler said when the run's clock stood at zero. */
+  readonly zero_ms: number;
+}
+
+export interface JobWorld {
+  readonly run_id: string;
+  readonly bench: Bench;
+  readonly hand: Hand;
+  readonly clock: JobClock;
+  /** UTC instant at the zero of the run's clock, ms since the epoch. */
+  readonly utc_zero_ms: number;
+  readonly stop$?: Observable<unknown>;
+  /** Each line of the record, the moment it is made. */
+  readonly keep: (line: string) => void;
+  readonly watch?: (seen: RecordedEvent | { readonly at_s: number; readonly live: Live }) => void;
+}
+
+export interface JobOutcome {
+  readonly record: RunRecord;
+  readonly asFound: Result<StageResult, Fault> | null;
+  readonly asLeft: Result<StageResult, Fault> | null;
+}
+
+/** A unit that passes and stays within this share of its limit is left alone; common practice, no source. */
+const LEAVE_ALONE_SHARE = 0.5;
+
+const withinAim = (result: StageResult): boolean =>
+  result.verdict.points.every((p) => Math.abs(p.error_kPa) <= LEAVE_ALONE_SHARE * p.limit_kPa);
+
+/** Works out what a record says, with the files that it carries. */
+export const evaluateRecord = (record: RunRecord, job: Job): JobOutcome => {
+  const evaluate = (stage: Stage) => {
+    const found = stageOf(record, stage);
+    return found === undefined ? null : evaluateStage(found, job);
+  };
+  return { record, asFound: evaluate("as-found"), asLeft: evaluate("as-left") };
+};
+
+/** Runs a prepared job. Resolves when the source has been left and the record is complete; a bug in the run rejects. */
+export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
+  const { clock } = world;
+  const events: RecordedEvent[] = [];
+  const folded = (): RunRecord => {
+    const record = foldRun(events);
+    if (!record.ok) throw new Error(faultText(record.fault));
+    return record.value;
+  };
+
+  /** The stage under judgement is the last one in the record, complete but for its closing event. */
+  const judge = (stage: Stage): Judgement => {
+    const found = stageOf(folded(), stage);
+    const result = found === undefined ? null : evaluateStage(found, job);
+    if (result === null || !result.ok) {
+      const why = result === null ? "no point was read" : faultText(result.fault);
+      return { withinTolerance: false, withinAim: false, why };
+    }
+    const { verdict } = result.value;
+    const passed = verdict.word === "pass";
+    return {
+      withinTolerance: passed,
+      withinAim: passed && withinAim(result.value),
+      why: passed ? "every point passes" : verdict.reasons.join("; "),
+    };
+  };
+
+  const header: RunHeader = {
+    run_id: world.run_id,
+    software_version: softwareVersion(),
+    operator: job.operator,
+    files: job.files.kept,
+    station: job.station,
+    decision_rule: job.rule_text,
+    clock: clock.kind,
+    clock_factor: clock.factor,
+  };
+
+  return new Promise((resolve, reject) => {
+    runPlan({
+      header,
+      plan: job.plan,
+      transfer: job.transfer,
+      bench: world.bench,
+      hand: world.hand,
+      scheduler: clock.scheduler,
+      clock_zero_ms: clock.zero_ms,
+      ...(world.stop$ === undefined ? {} : { stop$: world.stop$ }),
+      preflight: job.preflight,
+      overrides: job.overrides,
+      cautions_accepted_by: job.operator,
+      adjust: job.adjust,
+      judge: () => judge("as-found"),
+      nextAdjustment: job.nextAdjustment,
+    }).subscribe({
+      next: (output) => {
+        if (output.type === "live") {
+          world.watch?.({ at_s: output.at_s, live: output.live });
+          return;
+        }
+        const event: RecordedEvent = {
+          seq: events.length + 1,
+          at_s: output.at_s,
+          utc: new Date(world.utc_zero_ms + output.at_s * 1000).toISOString(),
+          event: output.event,
+        };
+        const line = encodeEvent(event);
+        if (!line.ok) throw new Error(faultText(line.fault));
+        events.push(event);
+        world.keep(line.value);
+        world.watch?.(event);
+      },
+      error: reject,
+      complete: () => resolve(evaluateRecord(folded(), job)),
+    });
+  });
+};

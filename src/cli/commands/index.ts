@@ -1,0 +1,18 @@
+import type { Command } from "commander";
+import type { Streams } from "../streams.ts";
+
+export interface CommandModule {
+  /** Adds options and the action; `finish` takes the exit code. */
+  define(command: Command, streams: Streams, finish: (code: number) => void): void;
+}
+
+export interface CommandEntry {
+  readonly name: string;
+  readonly summary: string;
+  readonly load: () => Promise<CommandModule>;
+}
+
+/** One line a command; the module is loaded only when its command is called. */
+export const COMMANDS: readonly CommandEntry[] = [
+  { name: "demo", summary: "run the whole job on the simulated bench", load: () => import("./demo.ts") },
+];
