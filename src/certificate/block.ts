@@ -28,8 +28,8 @@ export interface VerdictPanel {
 
 export interface Column {
   readonly title: string;
-  /** Unit as printed. null only for words and counts; a column of a measured quantity always has one. */
-  readonly unit: string | null;
+  /** Unit as printed, or the title of the column that holds it row by row. null only for words and counts. */
+  readonly unit: string | { readonly inColumn: string } | null;
   /** `decimal`: aligned at the decimal mark. */
   readonly align: "left" | "centre" | "decimal";
   /** Share of the width relative to the other columns. */

@@ -56,7 +56,7 @@ const drawSection = (flow: PageFlow, section: PlacedSection, number: number | nu
   if (section.heading !== null) {
     if (number !== null) {
       flow.need(96);
-      flow.y += 6;
+      flow.y += 8;
     } else flow.need(50);
     const text = number === null ? section.heading : `${number}  ${section.heading}`;
     const style = number === null ? TEXT.groupHeading : TEXT.heading;
@@ -102,7 +102,8 @@ export const renderPdf = async (model: CertificateModel, options: PdfOptions): P
   for (const section of model.sections.filter((s) => s.page === "first")) drawSection(flow, section, null, model);
   let number = 0;
   for (const section of model.sections.filter((s) => s.page === "body")) {
-    if (number === 0) flow.newPage();
+    // The results begin on a page of their own, unless the first page ran over.
+    if (number === 0 && doc.bufferedPageRange().count === 1) flow.newPage();
     number += 1;
     drawSection(flow, section, number, model);
   }

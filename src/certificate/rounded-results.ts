@@ -72,6 +72,12 @@ const printedAgrees = (texts: PressureTexts, word: PointWord, rule: StageVerdict
   return error > limit + (limit - acceptance);
 };
 
+/** A limit goes to the place of the error, or one digit further when that makes it exact. */
+const limitText = (limit: number, place: number): string => {
+  const finer = exactDecimal(limit, place);
+  return finer.length <= roundToPlace(limit, place).length + 1 ? finer : roundToPlace(limit, place);
+};
+
 const pressureTexts = (
   values: {
     readonly ideal: number;
@@ -91,7 +97,7 @@ const pressureTexts = (
     output: roundToPlace(values.output, p),
     error: roundToPlace(values.error, p),
     U: U?.text ?? null,
-    limit: values.limit === null ? null : exactDecimal(values.limit, p),
+    limit: values.limit === null ? null : limitText(values.limit, p),
     acceptance: values.acceptance === null ? null : roundToPlace(values.acceptance, p),
   });
   for (let more = 0; more <= 6; more += 1) {

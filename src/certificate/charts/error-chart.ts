@@ -125,6 +125,6 @@ export const errorChart = (context: SectionContext, shown: ShownStage): ChartDat
     ],
     series: series.filter((s) => s.points.length > 0),
     barLegend: uncertainties.length > 0 ? texts.barLegend : null,
-    height: 205,
+    height: 186,
   };
 };

@@ -66,6 +66,6 @@ export const hysteresisChart = (context: SectionContext, shown: ShownStage): Cha
       },
     ],
     barLegend: null,
-    height: 130,
+    height: 108,
   };
 };

@@ -1,6 +1,6 @@
 import type { Axis, ChartData, LineStyle, Marker } from "../charts/chart-data.ts";
 import type { PageFlow, Pdf, StructElement, StructOptions } from "./page-flow.ts";
-import { HAIR, INK, LINE, PAPER_WHITE, TEXT } from "./page-style.ts";
+import { GRID, INK, LINE, PAPER_WHITE, TEXT } from "./page-style.ts";
 
 const R = 3.1;
 
@@ -165,7 +165,7 @@ const drawAxes = (flow: PageFlow, chart: ChartData, plot: Plot): void => {
       .moveTo(plot.x, py(t.at))
       .lineTo(plot.x + plot.width, py(t.at))
       .lineWidth(t.at === 0 ? 0.8 : 0.3)
-      .strokeColor(t.at === 0 ? LINE : HAIR)
+      .strokeColor(t.at === 0 ? LINE : GRID)
       .stroke();
     flow.line(t.text, plot.x - 6 - flow.widthOf(t.text, TEXT.chartText), py(t.at) - 4.2, TEXT.chartText);
   }

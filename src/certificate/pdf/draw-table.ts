@@ -26,6 +26,8 @@ const splitAtMark = (text: string): readonly [string, string] => {
   return at < 0 ? [text, ""] : [text.slice(0, at), text.slice(at)];
 };
 
+const printedUnit = (column: Column): string | null => (typeof column.unit === "string" ? column.unit : null);
+
 const layColumns = (flow: PageFlow, table: TableData): readonly Laid[] => {
   const total = table.columns.reduce((sum, c) => sum + c.weight, 0);
   let x = flow.left;
@@ -55,9 +57,11 @@ const drawHead = (
   repeated: string | null,
 ): void => {
   const titles = table.columns.map((c, i) => flow.lines(c.title, (laid[i]?.width ?? 0) - 2 * PAD, TEXT.tableHead));
-  const units = table.columns.map((c, i) => flow.lines(c.unit ?? "", (laid[i]?.width ?? 0) - 2 * PAD, TEXT.tableUnit));
+  const units = table.columns.map((c, i) =>
+    flow.lines(printedUnit(c) ?? "", (laid[i]?.width ?? 0) - 2 * PAD, TEXT.tableUnit),
+  );
   const titleHeight = Math.max(...titles.map((t) => t.length)) * TEXT.tableHead.leading;
-  const unitHeight = table.columns.some((c) => c.unit !== null)
+  const unitHeight = table.columns.some((c) => printedUnit(c) !== null)
     ? Math.max(...units.map((t) => t.length)) * TEXT.tableUnit.leading
     : 0;
   if (repeated !== null) {
@@ -86,7 +90,7 @@ const drawHead = (
       }
     };
     put(titles[i] ?? [], top, TEXT.tableHead);
-    if (column.unit !== null) put(units[i] ?? [], top + titleHeight, TEXT.tableUnit);
+    if (printedUnit(column) !== null) put(units[i] ?? [], top + titleHeight, TEXT.tableUnit);
   };
   for (const i of table.columns.keys()) {
     if (row === null) {

@@ -91,7 +91,7 @@ export const drawFacts = (
       TEXT.label,
     );
     const value = flow.lines(fact.value, width - labelWidth, TEXT.normal);
-    return { label, value, height: Math.max(label.length, value.length) * TEXT.normal.leading + 4 };
+    return { label, value, height: Math.max(label.length, value.length) * TEXT.normal.leading + 3.4 };
   };
   flow.need(60);
   const sections = groups.map((g) => {
@@ -105,24 +105,36 @@ export const drawFacts = (
     rule(flow, flow.y + 13.5, 0.9, INK, x, width);
   }
   flow.y += 16.5;
-  const rows = Math.max(...groups.map((g) => g.facts.length));
-  for (let row = 0; row < rows; row += 1) {
-    const height = Math.max(...sections.map((s) => s.lines[row]?.height ?? 0));
-    flow.need(height);
-    const y = flow.y;
+  const drawFact = (fact: FactLines, x: number, y: number, height: number, section: StructElement): void => {
+    flow.tagged("P", section, () => {
+      for (const [n, line] of fact.label.entries()) flow.line(line, x, y + 0.9 + n * TEXT.label.leading, TEXT.label);
+      for (const [n, line] of fact.value.entries()) {
+        flow.line(line, x + labelWidth, y + n * TEXT.normal.leading, TEXT.normal);
+      }
+    });
+    rule(flow, y + height - 2, 0.35, HAIR, x, width);
+  };
+  const tallest = Math.max(...sections.map(({ lines }) => lines.reduce((sum, l) => sum + l.height, 0)));
+  if (tallest <= flow.room()) {
     for (const [i, { section, lines }] of sections.entries()) {
-      const fact = lines[row];
-      if (fact === undefined) continue;
-      const x = flow.left + i * (width + gap);
-      flow.tagged("P", section, () => {
-        for (const [n, line] of fact.label.entries()) flow.line(line, x, y + 0.9 + n * TEXT.label.leading, TEXT.label);
-        for (const [n, line] of fact.value.entries()) {
-          flow.line(line, x + labelWidth, y + n * TEXT.normal.leading, TEXT.normal);
-        }
-      });
-      rule(flow, y + height - 2.2, 0.35, HAIR, x, width);
+      let y = flow.y;
+      for (const fact of lines) {
+        drawFact(fact, flow.left + i * (width + gap), y, fact.height, section);
+        y += fact.height;
+      }
     }
-    flow.y += height;
+    flow.y += tallest;
+  } else {
+    // Too long for the rest of the page: row by row, so that the page can be turned between rows.
+    for (let row = 0; row < Math.max(...groups.map((g) => g.facts.length)); row += 1) {
+      const height = Math.max(...sections.map((s) => s.lines[row]?.height ?? 0));
+      flow.need(height);
+      for (const [i, { section, lines }] of sections.entries()) {
+        const fact = lines[row];
+        if (fact !== undefined) drawFact(fact, flow.left + i * (width + gap), flow.y, height, section);
+      }
+      flow.y += height;
+    }
   }
   for (const { section } of sections) section.end();
   if (groups.some((g) => g.facts.some((f) => f.statedByCustomer))) {
@@ -180,8 +192,8 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
   const height = Math.max(
     ...columns.map((c) => (c.role.length + c.detail.length) * TEXT.label.leading + c.name.length * TEXT.strong.leading),
   );
-  flow.need(height + 26);
-  flow.y += 22;
+  flow.need(height + 16);
+  flow.y += 16;
   const top = flow.y;
   for (const [i, column] of columns.entries()) {
     const x = flow.left + i * (width + gap);

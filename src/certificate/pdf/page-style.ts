@@ -6,14 +6,16 @@ export const PAPER: Readonly<Record<PaperSize, { readonly width: number; readonl
   Letter: { width: 612, height: 792 },
 };
 
-export const MARGIN = { left: 54, right: 48, top: 62, bottom: 56 } as const;
+export const MARGIN = { left: 54, right: 48, top: 58, bottom: 52 } as const;
 
 export const INK = "#1B1D1F";
 export const SECOND_INK = "#4A4E52";
 export const LINE = "#6B7075";
-export const HAIR = "#A9ADB1";
+export const HAIR = "#B6B9BC";
+/** Grid behind a drawing. */
+export const GRID = "#C6C9CB";
 /** The mark across the page: plain to see, and light enough for the text above it (text on it keeps more than 10:1). */
-export const MARK = "#D4D6D8";
+export const MARK = "#DCDEE0";
 export const PAPER_WHITE = "#FFFFFF";
 
 export type FontName = "regular" | "bold" | "italic" | "heading";
@@ -35,14 +37,14 @@ const style = (font: FontName, size: number, colour = INK, leading = size * 1.34
 });
 
 export const TEXT = {
-  normal: style("regular", 8.6),
-  strong: style("bold", 8.6),
-  small: style("regular", 7.6, INK, 10.4),
-  label: style("regular", 7.2, SECOND_INK, 11.5),
+  normal: style("regular", 8.4, INK, 11),
+  strong: style("bold", 8.4, INK, 11),
+  small: style("regular", 7.4, INK, 9.7),
+  label: style("regular", 7.2, SECOND_INK, 10.6),
   furniture: style("regular", 7.4, SECOND_INK),
   furnitureStrong: style("bold", 7.4),
   laboratory: style("bold", 11),
-  title: style("heading", 23, INK, 28),
+  title: style("heading", 22, INK, 26),
   subtitle: style("regular", 10, SECOND_INK),
   number: style("bold", 12.5),
   heading: style("heading", 12.5, INK, 16),

@@ -28,8 +28,8 @@ export const conditions: SectionBuilder = ({ input, texts, print }) => {
     caption: texts.conditionsCaption,
     columns: [
       { title: texts.quantity, unit: null, align: "left", weight: 26 },
-      { title: texts.lowest, unit: texts.unitBeside, align: "decimal", weight: 14 },
-      { title: texts.highest, unit: texts.unitBeside, align: "decimal", weight: 14 },
+      { title: texts.lowest, unit: { inColumn: texts.unitTitle }, align: "decimal", weight: 14 },
+      { title: texts.highest, unit: { inColumn: texts.unitTitle }, align: "decimal", weight: 14 },
       { title: texts.unitTitle, unit: null, align: "left", weight: 14 },
       { title: texts.from, unit: null, align: "left", weight: 32 },
     ],

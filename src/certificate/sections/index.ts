@@ -2,6 +2,7 @@ import { adjustment } from "./adjustment.ts";
 import { beforeUse } from "./before-use.ts";
 import { conditions } from "./conditions.ts";
 import { deviations } from "./deviations.ts";
+import { figures } from "./figures.ts";
 import { instruments } from "./instruments.ts";
 import { itemAndWork } from "./item-and-work.ts";
 import { recordBehind } from "./record-behind.ts";
@@ -22,6 +23,7 @@ export const sections: readonly SectionBuilder[] = [
   signatures,
   stageResults(0),
   stageResults(1),
+  figures,
   adjustment,
   conditions,
   instruments,

@@ -28,23 +28,19 @@ const itemFacts = (context: SectionContext): Fact[] => {
       label: texts.action,
       value: `${texts.actions[input.unit.action]}; ${texts.characteristics[input.unit.characteristic]}`,
     },
-    {
-      label: texts.tolerance,
-      value: `${toleranceText(context)}, ${texts.toleranceFrom(input.unit.tolerance_from ?? texts.notStated)}`,
-    },
     { label: texts.position, value: texts.positions[input.unit.mounting] },
   );
-  if (identity.condition !== undefined) facts.push({ label: texts.condition, value: identity.condition });
   return facts;
 };
 
 const workFacts = (context: SectionContext): Fact[] => {
   const { texts, print, input } = context;
   const { dates, laboratory } = input;
-  const { customer, customer_contact, received } = input.unit.identity;
+  const { customer, customer_contact, received, condition } = input.unit.identity;
   const facts: Fact[] = [{ label: texts.customer, value: customer ?? texts.notStated }];
   if (customer_contact !== undefined) facts.push({ label: texts.contact, value: customer_contact });
   if (received !== undefined) facts.push({ label: texts.received, value: print.date(received) });
+  if (condition !== undefined) facts.push({ label: texts.condition, value: condition });
   facts.push(
     {
       label: texts.worked,
@@ -65,6 +61,10 @@ const workFacts = (context: SectionContext): Fact[] => {
         (laboratory.method.title === undefined ? "" : `: ${laboratory.method.title}`),
     },
   );
+  facts.push({
+    label: texts.tolerance,
+    value: `${toleranceText(context)}, ${texts.toleranceFrom(input.unit.tolerance_from ?? texts.notStated)}`,
+  });
   const { agreed, agreement } = laboratory.next_due;
   if (input.nextDue !== undefined && agreed && agreement !== undefined) {
     facts.push({ label: texts.nextDue, value: texts.agreement(print.date(input.nextDue), agreement) });

@@ -9,7 +9,7 @@ export const recordBehind: SectionBuilder = ({ input, texts }) => {
       kind: "facts",
       groups: [
         {
-          heading: texts.run,
+          heading: texts.runAndSoftware,
           facts: [
             { label: texts.run, value: header.run_id },
             { label: texts.software, value: texts.softwareText(header.software_version) },

@@ -47,6 +47,9 @@ const columnsOf = (context: SectionContext, shown: ShownStage): readonly ResultC
   ];
 };
 
+/** More reasons than this would only repeat the table. */
+const MOST_REASONS = 6;
+
 const ordinals = (points: readonly RoundedPoint[]): string => points.map((p) => String(p.ordinal)).join(", ");
 
 /** The main table: every result with its unit, its uncertainty and its verdict. */
@@ -62,7 +65,9 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   if (clipped.length > 0) notes.push(texts.clippedNote(ordinals(clipped)));
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
   if (missing.length > 0) notes.push(texts.noResult(missing.map((p) => String(p.ordinal)).join(", ")));
-  notes.push(...shown.result.verdict.reasons);
+  const { reasons } = shown.result.verdict;
+  if (reasons.length > MOST_REASONS) notes.push(texts.reasonsInTable);
+  else notes.push(...texts.reasons(reasons));
   return {
     kind: "table",
     caption: texts.resultsCaption(texts.modes[input.unit.output.mode]),

@@ -1,7 +1,6 @@
 import type { Block } from "../block.ts";
 import { errorChart } from "../charts/error-chart.ts";
 import { hysteresisChart } from "../charts/hysteresis-chart.ts";
-import { figuresTable } from "./figures-table.ts";
 import { customerUnitTable, resultsTable } from "./results-table.ts";
 import { body, type SectionBuilder } from "./section-context.ts";
 
@@ -18,7 +17,6 @@ export const stageResults =
       resultsTable(context, shown),
       { kind: "chart", chart: errorChart(context, shown) },
       hysteresis === null ? null : { kind: "chart", chart: hysteresis },
-      figuresTable(context, shown),
       customerUnitTable(context, shown),
     ];
     return body(

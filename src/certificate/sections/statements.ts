@@ -15,27 +15,28 @@ const coverage = (context: SectionContext): string | null => {
     : texts.coverageVaries(probability);
 };
 
+/** Error and U are in one quantity, and how the current became a pressure. */
+const sameQuantity = ({ input, texts, print }: SectionContext): string => {
+  const { input: signal, output, characteristic } = input.unit;
+  const sign = input.unit.action === "direct" ? 1 : -1;
+  const slope = (sign * (output.upper.kPa - output.lower.kPa)) / (signal.upper.mA - signal.lower.mA);
+  return characteristic === "linear"
+    ? texts.sameQuantity(print.quantity(roundToPlace(slope, -3), "kPa/mA"))
+    : texts.sameQuantityCurve;
+};
+
 export const statements: SectionBuilder = (context) => {
-  const { input, texts, print, shown, status } = context;
+  const { input, texts, shown } = context;
   const items: string[] = [];
-  if (status === "specimen") items.push(texts.simulatedSentence);
-  items.push(texts.onlyThisItem);
   const covers = coverage(context);
   if (covers !== null) items.push(covers);
   const rule = shown[0]?.result.verdict;
   if (rule !== undefined) {
     items.push(texts.decisionRule(texts.ruleText(rule.rule, rule.rule_text)));
     if (rule.rule.rule === "simple" && !/50 ?%/.test(rule.rule_text)) items.push(texts.simpleRisk);
-    items.push(texts.judgedUnrounded);
+    items.push(`${texts.judgedUnrounded} ${sameQuantity(context)}`);
   }
-  const { input: signal, output } = input.unit;
-  const slope = (output.upper.kPa - output.lower.kPa) / (signal.upper.mA - signal.lower.mA);
-  items.push(
-    input.unit.characteristic === "linear"
-      ? texts.sameQuantity(print.quantity(roundToPlace(slope, -3), "kPa/mA"))
-      : texts.sameQuantityCurve,
-  );
-  items.push(texts.notInPart);
+  items.push(`${texts.onlyThisItem} ${texts.notInPart}`);
   if (input.bindingLanguage !== undefined) items.push(texts.binding(texts.languages[input.bindingLanguage]));
   return front("statements", texts.statementsHeading, [{ kind: "list", items }]);
 };

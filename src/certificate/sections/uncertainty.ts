@@ -20,10 +20,10 @@ const budget = (context: SectionContext, shown: ShownStage): Block[] => {
       caption: texts.budgetCaption(String(largest.ordinal), shown.title),
       columns: [
         { title: texts.contribution, unit: null, align: "left", weight: 30 },
-        { title: texts.given, unit: texts.unitBeside, align: "left", weight: 22 },
+        { title: texts.given, unit: null, align: "left", weight: 22 },
         { title: texts.kind, unit: null, align: "centre", weight: 7 },
         { title: texts.distribution, unit: null, align: "left", weight: 13 },
-        { title: texts.standardU, unit: texts.unitBeside, align: "decimal", weight: 10 },
+        { title: texts.standardU, unit: { inColumn: texts.unitTitle }, align: "decimal", weight: 10 },
         { title: texts.unitTitle, unit: null, align: "left", weight: 8 },
         { title: texts.sensitivity, unit: `kPa ${texts.perUnit}`, align: "decimal", weight: 13 },
         { title: texts.standardU, unit: "kPa", align: "decimal", weight: 11 },

@@ -1,4 +1,8 @@
+import type { FigureId } from "../../analysis/analysis.ts";
 import type { DecisionRule, PointWord } from "../../decision/verdict.ts";
+
+/** An equals sign that never stands at a line end. */
+const EQUALS = "\u00A0=\u00A0";
 
 /** Every sentence of the certificate in English. Other languages carry the same keys; a missing one does not compile. */
 export const en = {
@@ -9,7 +13,7 @@ export const en = {
   simulatedWord: "SIMULATED",
   simulatedHeader: "SIMULATED – not a certificate",
   simulatedSentence:
-    "SIMULATED: no converter, no pressure and no current stood behind these numbers. They prove nothing about any real instrument.",
+    "SIMULATED: no real converter, pressure or current stood behind these numbers. They prove nothing.",
   draftWord: "DRAFT",
   draftHeader: "DRAFT – not released",
   draftSentence: (missing: readonly string[]) =>
@@ -25,7 +29,6 @@ export const en = {
   continued: "continued",
   to: "to",
 
-  verdictHeading: "Verdict",
   asFound: "As found",
   asLeft: "As left",
   asFoundAndLeft: "As found and as left",
@@ -46,7 +49,7 @@ export const en = {
   } satisfies Record<PointWord, string>,
   greatestError: (error: string, percent: string, at: string, direction: string) =>
     `Greatest error ${error} (${percent} of span) at ${at}, ${direction}`,
-  uncertaintyOfIt: (U: string, k: string) => `with U = ${U} (k = ${k})`,
+  uncertaintyOfIt: (U: string, k: string) => `with U${EQUALS}${U} (k${EQUALS}${k})`,
   limitLine: (limit: string, percent: string) => `Limit ±${limit} (${percent})`,
   pointsOutside: (ordinals: readonly string[]) =>
     `Point${ordinals.length === 1 ? "" : "s"} not passed: ${ordinals.join(", ")}`,
@@ -70,7 +73,6 @@ export const en = {
   action: "Action",
   actions: { direct: "direct: more current, more pressure", reverse: "reverse: more current, less pressure" },
   characteristics: { linear: "linear", "square-root": "square root" },
-  characteristic: "Characteristic",
   tolerance: "Greatest error allowed",
   toleranceFrom: (origin: string) => `set by: ${origin}`,
   condition: "Condition on arrival",
@@ -92,7 +94,6 @@ export const en = {
   atLaboratory: "at the laboratory, address above",
   method: "Method",
   methodText: (id: string, revision: string) => `${id}, revision ${revision}`,
-  sequence: "Sequence",
   measuredBy: "Measured by",
   authorisedBy: "Authorised by",
   notAuthorised: "not yet authorised",
@@ -121,14 +122,14 @@ export const en = {
   calibratedOn: "Calibrated",
   due: "Due",
   statedU: "U stated",
-  uWithK: (U: string, k: string) => `${U} (k = ${k})`,
+  uWithK: (U: string, k: string) => `${U} (k${EQUALS}${k})`,
   overdue: "OVERDUE",
 
   statementsHeading: "Please note",
   onlyThisItem: "The results concern only the item named above, in the state and under the conditions given here.",
   notInPart: "Please do not copy this document in part without the laboratory's leave.",
   coverage: (k: string, p: string) =>
-    `U is the expanded uncertainty: the standard uncertainty multiplied by the coverage factor k = ${k}. With a probability of about ${p} the value lies within ±U of the result.`,
+    `U is the expanded uncertainty: the standard uncertainty multiplied by the coverage factor k${EQUALS}${k}. With a probability of about ${p} the value lies within ±U of the result.`,
   coverageVaries: (p: string) =>
     `U is the expanded uncertainty: the standard uncertainty multiplied by the coverage factor k given at each point. With a probability of about ${p} the value lies within ±U of the result.`,
   decisionRule: (own: string) => `Decision rule, agreed before the first reading: ${own}`,
@@ -142,6 +143,7 @@ export const en = {
     "Error and uncertainty are both stated as output pressure. Currents were converted with the slope of the ideal curve at each point.",
   binding: (language: string) => `This certificate exists in two languages; the ${language} version is binding.`,
 
+  figuresHeading: "Figures from the readings",
   results: (stage: string) => `Results ${stage.toLowerCase()}`,
   resultsCaption: (mode: string) =>
     `Error = output − ideal output at the applied current; pressures are ${mode} pressures`,
@@ -149,7 +151,6 @@ export const en = {
   factor: (unit: string, factor: string) => `Conversion factor: 1 ${unit} = ${factor}.`,
   point: "No.",
   cycle: "Cycle",
-  nominalPercent: "Nominal",
   nominalCurrent: "Nominal current",
   appliedCurrent: "Applied current",
   direction: "Direction",
@@ -168,16 +169,16 @@ export const en = {
   clippedNote: (ordinals: string) =>
     `At point ${ordinals} the output stood at a physical stop; the true error there may be larger and is hidden.`,
   noResult: (ordinals: string) => `No result at point ${ordinals}; see the deviations.`,
-  figuresCaption: "Figures drawn from the same readings",
+  figuresCaption: "Drawn from the readings above; rounded to the digits of U",
   figure: "Figure",
-  value: "Value",
   unitTitle: "Unit",
-  unitBeside: "unit →",
   at: "At",
   meaning: "What it means",
-  figureName: (_id: string, own: string): string => own,
-  figureDefinition: (_id: string, own: string, source: string): string => `${own} (${source})`,
-  remark: "Remark",
+  figureName: (_id: FigureId, own: string): string => own,
+  figureDefinition: (_id: FigureId, own: string, source: string): string => `${own} (${source})`,
+  remark: (stage: string, text: string) => `${stage}: ${text}`,
+  reasons: (own: readonly string[]): readonly string[] => own,
+  reasonsInTable: "The last column says which points did not pass.",
 
   errorChart: (stage: string) => `Error over input, ${stage.toLowerCase()}`,
   inputAxis: "input current / mA",
@@ -233,7 +234,6 @@ export const en = {
       : `Before the readings the converter was moved over its range; ${n} held positions are on record.`,
   settled: (longest: string) =>
     `Each reading was taken only when the output stood still; the longest wait was ${longest}.`,
-  follows: "How the work was done",
 
   instrumentsHeading: "Instruments used",
   instrumentsCaption: "As each instrument identified itself on the line at the start of the run",
@@ -262,7 +262,7 @@ export const en = {
   standardU: "u",
   share: "Share of u²",
   combined: (u: string, dof: string, k: string, U: string) =>
-    `Combined: u = ${u}, effective degrees of freedom ${dof}, k = ${k}, U = ${U}.`,
+    `Combined: u${EQUALS}${u}, effective degrees of freedom ${dof}, k${EQUALS}${k}, U${EQUALS}${U}.`,
   commonCause:
     "Contributions of one cause were combined with their correlation; the shares are of the sum of the single u².",
   infinite: "∞",
@@ -285,8 +285,6 @@ export const en = {
   noEnding: "The record stops before the run ended.",
   singleCycle: "Single cycle: repeatability between cycles was not observed.",
   oneDirection: "One direction only: hysteresis was not observed.",
-  ruleMismatch:
-    "The decision rule of the record and that of the verdict are not written alike; the record's wording is the agreed one.",
   fasterClock: (factor: string) => `The run's clock went ${factor} times as fast as the clock on the wall.`,
 
   caution: "Caution",
@@ -300,6 +298,7 @@ export const en = {
     `The harness could not make sure that the current source was left safe: ${reason}. Check it at the source.`,
   sourceLeft: (current: string) => `At the end the current source was left at ${current}.`,
 
+  runAndSoftware: "Run and software",
   recordHeading: "Record behind this certificate",
   run: "Run",
   software: "Software",
@@ -320,7 +319,6 @@ export const en = {
     customerContact: "the customer's address or contact",
     allowed: (name: string) => `an authorisation by somebody whom the laboratory allows it (${name} is not listed)`,
     authorisation: "an authorisation",
-    references: "the certificates of the references",
     results: "results",
     dates: "dates in the order received, begun, ended, issued",
     overdue: (serials: string) => `a certificate in date for the reference ${serials}`,
