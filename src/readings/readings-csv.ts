@@ -1,5 +1,8 @@
+import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { type FileFault, fileFault, type Place, READINGS_FORMAT, type ReadingsSet } from "./readings-set.ts";
+import { type CsvField, csvFields } from "./csv-fields.ts";
+import { type DecimalMark, decimalMark, numberWith } from "./decimal-mark.ts";
+import { complaint, type Place, READINGS_FORMAT, type ReadingsSet, wholeFile } from "./readings-set.ts";
 import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./readings-table.ts";
 
 /**
@@ -18,205 +21,171 @@ import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./read
  * of a pressure stands in its column name, and a water or mercury column names its reference, as output_inH2O(4degC).
  */
 export const parseReadingsCsv = (text: string, name: string): Result<ReadingsSet, readonly FileFault[]> => {
-  const at = (line: number | null, column: number | null = null): Place => ({ file: name, line, column });
-  const lines = text.replace(/^\uFEFF/u, "").split(/\r\n|\n|\r/u);
-  const rows = lines
-    .map((content, i) => ({ content, line: i + 1 }))
+  const lines = text
+    .replace(/^\uFEFF/u, "")
+    .split(/\r\n|\n|\r/u)
+    .map((content, i): Line => ({ content, place: { file: name, line: i + 1, column: 1, path: "" } }))
     .filter(({ content }) => !/^[\s;,]*$/u.test(content));
-
-  const head = rows
-    .filter(({ content }) => isHead(content))
-    .map(({ content, line }) => ({ text: headText(content), line }));
-  const first = rows[0];
-  if (first === undefined || !isHead(first.content) || headText(first.content) !== READINGS_FORMAT) {
-    const found = first === undefined ? "The file is empty" : `It begins with "${first.content.slice(0, 60)}"`;
-    return err([
-      fileFault(
-        at(first?.line ?? 1),
-        `this is not a readings file of this version. ${found}.`,
-        `Begin it with "# ${READINGS_FORMAT}".`,
-      ),
-    ]);
-  }
-  const notes = new Map<string, string>();
-  for (const { text: entry, line } of head.slice(1)) {
-    const [, key = "", value = ""] = /^([^:]+):\s*(.*)$/u.exec(entry) ?? [];
-    if (key === "")
-      return err([fileFault(at(line), `"# ${entry}" is not "# name: text".`, "Write a name, a colon and a text.")]);
-    if (notes.has(key)) return err([fileFault(at(line), `"${key}" is there twice.`, "Leave one of them.")]);
-    notes.set(key, value);
-  }
-  const { mode: modeText = "gauge", decimal = "", ...others } = Object.fromEntries(notes);
-  const mode = modeOf(modeText, at(head.find((h) => h.text.startsWith("mode:"))?.line ?? null));
+  const head = readHead(lines.filter(isHead), lines[0], name);
+  if (!head.ok) return err([head.fault]);
+  const mode = modeOf(head.value.mode.text, head.value.mode.place);
   if (!mode.ok) return err([mode.fault]);
-  if (decimal !== "" && decimal !== "comma" && decimal !== "point") {
-    return err([
-      fileFault(at(null), `the decimal mark "${decimal}" is not known.`, "Write # decimal: comma or # decimal: point."),
-    ]);
-  }
 
-  const [header, ...body] = rows.filter(({ content }) => !isHead(content));
+  const [header, ...body] = lines.filter((line) => !isHead(line));
   if (header === undefined) {
     return err([
-      fileFault(
-        at(null),
+      complaint(
+        wholeFile(name),
         "there is no line of column names.",
         "Write it below the head, such as ordinal,cycle,direction,nominal_mA,output_psi.",
+        "missing-key",
       ),
     ]);
   }
   const separator = [";", "\t", ","].find((s) => header.content.includes(s)) ?? ",";
-  const names = fieldsOf(header.content, separator);
-  if (names === null)
-    return err([fileFault(at(header.line), "a quotation mark is not closed.", "Close it in the same line.")]);
-  const columns = columnsOf(names, (index) => at(header.line, index + 1));
+  const titles = csvFields(header.content, separator);
+  if (titles === null) return err([unclosed(header)]);
+  const names = titles.map((t) => t.text);
+  const columns = columnsOf(names, (index) => placeIn(header, titles[index], names[index]));
   if (!columns.ok) return columns;
 
   const faults: FileFault[] = [];
-  const table: { readonly fields: readonly string[]; readonly line: number }[] = [];
-  for (const { content, line } of body) {
-    const fields = fieldsOf(content, separator);
-    if (fields === null)
-      faults.push(fileFault(at(line), "a quotation mark is not closed.", "Close it in the same line."));
-    else if (fields.length !== names.length) {
-      const hint =
-        separator === "," && fields.length > names.length
-          ? " If the numbers have a decimal comma, separate the fields by semicolons."
-          : "";
-      faults.push(
-        fileFault(
-          at(line),
-          `there are ${fields.length} fields and ${names.length} columns.`,
-          `Write one field for each column, empty where there is nothing.${hint}`,
-        ),
-      );
-    } else table.push({ fields, line });
+  const rows: Row[] = [];
+  for (const line of body) {
+    const fields = csvFields(line.content, separator);
+    if (fields === null) faults.push(unclosed(line));
+    else if (fields.length !== names.length) faults.push(miscounted(line, fields.length, names.length, separator));
+    else rows.push({ line, fields });
   }
-  const numeric = table.flatMap(({ fields, line }) =>
-    fields.flatMap((field, index) => (names[index] === "direction" ? [] : [{ field, place: at(line, index + 1) }])),
+  const numbers = rows.flatMap(({ line, fields }) =>
+    fields.flatMap((field, i) =>
+      names[i] === "direction" ? [] : [{ text: field.text, place: placeIn(line, field, names[i]) }],
+    ),
   );
-  const marks = decimalMark(numeric, separator, decimal);
-  if (!marks.ok) faults.push(marks.fault);
-  if (faults.length > 0 || !marks.ok) return err(faults);
+  const { decimal } = head.value;
+  const comma = numbers.find((n) => n.text.includes(","));
+  let mark: DecimalMark = decimal?.mark ?? "point";
+  if (separator === "," && (comma !== undefined || decimal?.mark === "comma")) {
+    faults.push(
+      complaint(
+        comma?.place ?? decimal?.place ?? wholeFile(name),
+        "the comma separates the fields here and cannot be the decimal mark too.",
+        "Separate the fields by semicolons, or write decimal points.",
+      ),
+    );
+  } else if (separator !== "," && decimal === null) {
+    const shown = decimalMark(numbers);
+    if (shown.ok) mark = shown.value;
+    else faults.push(shown.fault);
+  }
+  if (faults.length > 0) return err(faults);
 
-  const readers = table.map(
-    ({ fields, line }): RowReader =>
-      (column): Cell | undefined => {
-        const index = names.indexOf(column);
-        const field = fields[index];
-        if (field === undefined) return undefined;
-        const value = field === "" ? null : column === "direction" ? field : numberOf(field, marks.value);
-        return { value, place: at(line, index + 1) };
-      },
+  const readings = readingsOf(
+    rows.map((row) => readerOf(row, names, mark)),
+    columns.value,
+    wholeFile(name),
   );
-  const readings = readingsOf(readers, columns.value, at(null));
   if (!readings.ok) return readings;
   return ok({
     format: READINGS_FORMAT,
     name,
     output_unit: columns.value.output.unit,
     mode: mode.value,
-    notes: others,
+    notes: head.value.notes,
     readings: readings.value,
   });
 };
 
-const isHead = (line: string): boolean => /^\s*"?#/u.test(line);
+interface Line {
+  readonly content: string;
+  readonly place: Place;
+}
+
+interface Row {
+  readonly line: Line;
+  readonly fields: readonly CsvField[];
+}
+
+interface Head {
+  readonly mode: { readonly text: string; readonly place: Place };
+  readonly decimal: { readonly mark: DecimalMark; readonly place: Place } | null;
+  readonly notes: Readonly<Record<string, string>>;
+}
+
+const isHead = ({ content }: Line): boolean => /^\s*"?#/u.test(content);
 
 /** Text of a head line; spreadsheets add quotation marks around it and separators behind it. */
-const headText = (line: string): string =>
-  line
+const headText = ({ content }: Line): string =>
+  content
     .trim()
     .replace(/[;,\t]+$/u, "")
     .replace(/^"(.*)"$/u, "$1")
     .replace(/^#\s*/u, "")
     .trim();
 
-/** Fields of one line, quotation marks as in RFC 4180; null when one is not closed. */
-const fieldsOf = (line: string, separator: string): readonly string[] | null => {
-  const fields: string[] = [];
-  let field = "";
-  let quoted = false;
-  for (let i = 0; i < line.length; i += 1) {
-    const c = line[i] ?? "";
-    if (c === '"') {
-      if (quoted && line[i + 1] === '"') {
-        field += '"';
-        i += 1;
-      } else quoted = !quoted;
-    } else if (c === separator && !quoted) {
-      fields.push(field.trim());
-      field = "";
-    } else field += c;
+const readHead = (head: readonly Line[], first: Line | undefined, name: string): Result<Head, FileFault> => {
+  if (first === undefined || first !== head[0] || headText(first) !== READINGS_FORMAT) {
+    const found = first === undefined ? "The file is empty" : `It begins with "${first.content.slice(0, 60)}"`;
+    return err(
+      complaint(
+        first?.place ?? wholeFile(name),
+        `this is not a readings file of this version. ${found}.`,
+        `Begin it with "# ${READINGS_FORMAT}".`,
+      ),
+    );
   }
-  fields.push(field.trim());
-  return quoted ? null : fields;
-};
-
-type Mark = "point" | "comma";
-
-const NUMBER = {
-  point: /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/u,
-  comma: /^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$/u,
-};
-/** One mark with exactly three digits behind and one to three before: may as well be a group of thousands. */
-const LIKE_A_GROUP = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/u;
-
-interface NumericField {
-  readonly field: string;
-  readonly place: Place;
-}
-
-const decimalMark = (
-  cells: readonly NumericField[],
-  separator: string,
-  declared: "" | Mark,
-): Result<Mark, FileFault> => {
-  if (separator === ",") {
-    const quotedComma = cells.find(({ field }) => field.includes(","));
-    if (declared === "comma" || quotedComma !== undefined) {
-      return err(
-        fileFault(
-          quotedComma?.place ?? { file: cells[0]?.place.file ?? "", line: null, column: null },
-          "the comma separates the fields here and cannot be the decimal mark too.",
-          "Separate the fields by semicolons, or write decimal points.",
-        ),
-      );
+  const entries = new Map<string, { readonly text: string; readonly place: Place }>();
+  for (const line of head.slice(1)) {
+    const entry = headText(line);
+    const [, key = "", text = ""] = /^([^:]+):\s*(.*)$/u.exec(entry) ?? [];
+    if (key === "") {
+      return err(complaint(line.place, `"# ${entry}" is not "# name: text".`, "Write a name, a colon and a text."));
     }
-    return ok("point");
+    if (entries.has(key)) {
+      return err(complaint(line.place, `"${key}" is there twice.`, "Leave one of them.", "contradiction"));
+    }
+    entries.set(key, { text, place: line.place });
   }
-  if (declared !== "") return ok(declared);
-  const marked = cells.filter(
-    ({ field }) => /\d?[.,]\d?/u.test(field) && (NUMBER.point.test(field) || NUMBER.comma.test(field)),
+  const mode = entries.get("mode") ?? { text: "gauge", place: wholeFile(name) };
+  const decimal = entries.get("decimal");
+  entries.delete("mode");
+  entries.delete("decimal");
+  const notes = Object.fromEntries([...entries].map(([key, { text }]) => [key, text]));
+  if (decimal === undefined) return ok({ mode, decimal: null, notes });
+  const { text, place } = decimal;
+  if (text === "comma" || text === "point") return ok({ mode, decimal: { mark: text, place }, notes });
+  return err(
+    complaint(place, `the decimal mark "${text}" is not known.`, "Write # decimal: comma or # decimal: point."),
   );
-  const commas = marked.filter(({ field }) => field.includes(","));
-  const points = marked.filter(({ field }) => field.includes("."));
-  const [comma] = commas;
-  const [point] = points;
-  if (comma !== undefined && point !== undefined) {
-    return err(
-      fileFault(
-        comma.place,
-        `"${comma.field}" has a comma, and "${point.field}" in line ${point.place.line} has a point.`,
-        "Use one decimal mark in the whole file and no grouping of digits.",
-      ),
-    );
-  }
-  const [only] = marked;
-  if (only !== undefined && marked.every(({ field }) => LIKE_A_GROUP.test(field))) {
-    return err(
-      fileFault(
-        only.place,
-        `"${only.field}" can be read in two ways, and no other number of the file says which.`,
-        "Say it in the head: # decimal: comma or # decimal: point.",
-      ),
-    );
-  }
-  return ok(comma === undefined ? "point" : "comma");
 };
 
-/** The number, or the text as it is when it is none; the table then refuses it at its place. */
-const numberOf = (field: string, mark: Mark): number | string => {
-  const plain = field.replace("\u2212", "-");
-  return NUMBER[mark].test(plain) ? Number(plain.replace(",", ".")) : field;
+const placeIn = (line: Line, field: CsvField | undefined, name: string | undefined): Place => ({
+  ...line.place,
+  column: field?.column ?? 1,
+  path: name ?? "",
+});
+
+const unclosed = (line: Line): FileFault =>
+  complaint(line.place, "a quotation mark is not closed.", "Close it in the same line.");
+
+const miscounted = (line: Line, fields: number, columns: number, separator: string): FileFault => {
+  const hint =
+    separator === "," && fields > columns
+      ? " If the numbers have a decimal comma, separate the fields by semicolons."
+      : "";
+  return complaint(
+    line.place,
+    `there are ${fields} fields and ${columns} columns.`,
+    `Write one field for each column, empty where there is nothing.${hint}`,
+  );
 };
+
+const readerOf =
+  ({ line, fields }: Row, names: readonly string[], mark: DecimalMark): RowReader =>
+  (column): Cell | undefined => {
+    const field = fields[names.indexOf(column)];
+    if (field === undefined) return undefined;
+    const { text } = field;
+    const value = text === "" ? null : column === "direction" ? text : numberWith(text, mark);
+    return { value, place: placeIn(line, field, column) };
+  };

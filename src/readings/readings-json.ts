@@ -1,6 +1,7 @@
 import { LineCounter, parseDocument } from "yaml";
+import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { type FileFault, fileFault, type Place, READINGS_FORMAT, type ReadingsSet } from "./readings-set.ts";
+import { complaint, type Place, READINGS_FORMAT, type ReadingsSet, wholeFile } from "./readings-set.ts";
 import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./readings-table.ts";
 
 /**
@@ -13,14 +14,14 @@ import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./read
  * `null` stands for a missing reading. All readings have the same names.
  */
 export const parseReadingsJson = (text: string, name: string): Result<ReadingsSet, readonly FileFault[]> => {
-  const whole: Place = { file: name, line: null, column: null };
+  const whole = wholeFile(name);
   const body = text.replace(/^\uFEFF/u, "");
   let json: unknown;
   try {
     json = JSON.parse(body);
   } catch (error) {
     return err([
-      fileFault(
+      complaint(
         placeOfSyntax(body, name, String(error)),
         `this is not JSON: ${String(error).replace(/^SyntaxError: /u, "")}.`,
         "Correct the text at this place.",
@@ -30,7 +31,7 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
   const { placeOf, doubled } = placesIn(body, name);
   if (doubled !== null) {
     return err([
-      fileFault(
+      complaint(
         doubled,
         "a name is there twice in one object.",
         "Leave one of them; which one counts is not for a program to guess.",
@@ -38,11 +39,11 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
     ]);
   }
   if (!isObject(json))
-    return err([fileFault(whole, "this is not a JSON object.", `Begin it with { "format": "${READINGS_FORMAT}".`)]);
+    return err([complaint(whole, "this is not a JSON object.", `Begin it with { "format": "${READINGS_FORMAT}".`)]);
   const { format, mode = "gauge", notes = {}, readings, ...unknown } = json;
   if (format !== READINGS_FORMAT) {
     return err([
-      fileFault(
+      complaint(
         placeOf(["format"]),
         `the format is ${JSON.stringify(format) ?? "not given"}.`,
         `Write "format": "${READINGS_FORMAT}".`,
@@ -50,7 +51,7 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
     ]);
   }
   const faults: FileFault[] = Object.keys(unknown).map((key) =>
-    fileFault(
+    complaint(
       placeOf([key]),
       `"${key}" is not known.`,
       "Known are format, mode, notes and readings; put anything else into notes.",
@@ -60,12 +61,12 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
   if (!pressureMode.ok) faults.push(pressureMode.fault);
   if (!isObject(notes) || !Object.values(notes).every((v) => typeof v === "string")) {
     faults.push(
-      fileFault(placeOf(["notes"]), "notes are not texts by name.", 'Write them as "notes": { "name": "text" }.'),
+      complaint(placeOf(["notes"]), "notes are not texts by name.", 'Write them as "notes": { "name": "text" }.'),
     );
   }
   if (!Array.isArray(readings) || !readings.every(isObject)) {
     faults.push(
-      fileFault(placeOf(["readings"]), "readings are not a list of objects.", "Write one object for each reading."),
+      complaint(placeOf(["readings"]), "readings are not a list of objects.", "Write one object for each reading."),
     );
     return err(faults);
   }
@@ -115,18 +116,18 @@ interface Places {
 const placesIn = (text: string, file: string): Places => {
   const counter = new LineCounter();
   const document = parseDocument(text, { lineCounter: counter });
-  const at = (offset: number): Place => {
+  const at = (offset: number, path: string): Place => {
     const { line, col } = counter.linePos(offset);
-    return { file, line, column: col };
+    return { file, line, column: col, path };
   };
   const twice = document.errors.find((e) => e.code === "DUPLICATE_KEY");
   return {
     placeOf: (path) => {
       const node: unknown = document.getIn(path, true);
-      if (!isObject(node) || !Array.isArray(node["range"])) return { file, line: null, column: null };
-      return at(Number(node["range"][0]));
+      if (!isObject(node) || !Array.isArray(node["range"])) return { ...wholeFile(file), path: path.join(".") };
+      return at(Number(node["range"][0]), path.join("."));
     },
-    doubled: twice === undefined ? null : at(twice.pos[0]),
+    doubled: twice === undefined ? null : at(twice.pos[0], ""),
   };
 };
 
@@ -142,7 +143,7 @@ const placeOfSyntax = (text: string, file: string, message: string): Place => {
   const position = /at position (\d+)/u.exec(message)?.[1];
   const wrong = offset < end ? offset : position !== undefined ? Number(position) : (first?.pos[0] ?? end);
   const { line, col } = counter.linePos(Math.min(wrong, Math.max(0, end - 1)));
-  return { file, line, column: col };
+  return { file, line, column: col, path: "" };
 };
 
 /** Offset of the first thing that is no token of JSON, or of a bracket that closes on a comma; else the end. */

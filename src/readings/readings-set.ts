@@ -1,3 +1,4 @@
+import type { FileFault, FileFaultCode } from "../config/file-fault.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { kPa, mA, type PressureMode } from "../vocabulary/quantities.ts";
@@ -34,31 +35,23 @@ export interface ReadingsSet {
   readonly readings: readonly TakenReading[];
 }
 
-/** What is wrong with a file, and where. `line` and `column` count from 1; `column` is the field in CSV. */
-export interface FileFault extends Fault {
-  readonly file: string;
-  readonly line: number | null;
-  readonly column: number | null;
-}
-
 export interface Place {
   readonly file: string;
-  readonly line: number | null;
-  readonly column: number | null;
+  /** Lines and columns count from 1. */
+  readonly line: number;
+  readonly column: number;
+  /** Name of the column, or the path in JSON; empty for the whole file. */
+  readonly path: string;
 }
 
-/** The place goes into the message too, so that a plain print of it is enough. */
-export const fileFault = (place: Place, message: string, remedy: string): FileFault => {
-  const where = [
-    place.file,
-    ...(place.line === null ? [] : [`line ${place.line}`]),
-    ...(place.column === null ? [] : [`column ${place.column}`]),
-  ].join(", ");
-  return {
-    ...fault("refused", "bad-file", `${where}: ${message}`, { means: "None of the file is used.", remedy }),
-    ...place,
-  };
-};
+export const wholeFile = (file: string): Place => ({ file, line: 1, column: 1, path: "" });
+
+export const complaint = (
+  place: Place,
+  message: string,
+  remedy: string,
+  code: FileFaultCode = "bad-value",
+): FileFault => ({ ...place, code, message, remedy });
 
 /** Readings of a file as the analysis wants them, beside the points that have no output. */
 export interface ReadPoints {

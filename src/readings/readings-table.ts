@@ -1,7 +1,8 @@
+import type { FileFault } from "../config/file-fault.ts";
 import { isPressureUnit, type PressureUnit, pressureUnitNames, toKilopascal } from "../vocabulary/pressure-units.ts";
 import type { PressureMode } from "../vocabulary/quantities.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { type FileFault, fileFault, type Place, type TakenReading } from "./readings-set.ts";
+import { complaint, type Place, type TakenReading } from "./readings-set.ts";
 
 /** A cell as it was read from text or JSON, before it means anything. null: left empty. */
 export interface Cell {
@@ -24,7 +25,7 @@ const MODES: readonly PressureMode[] = ["gauge", "absolute", "differential"];
 export const modeOf = (text: string, place: Place): Result<PressureMode, FileFault> => {
   const mode = MODES.find((m) => m === text);
   return mode === undefined
-    ? err(fileFault(place, `the mode "${text}" is not known.`, `Write one of ${MODES.join(", ")}.`))
+    ? err(complaint(place, `the mode "${text}" is not known.`, `Write one of ${MODES.join(", ")}.`))
     : ok(mode);
 };
 
@@ -37,19 +38,23 @@ export const columnsOf = (
   const pressures: { readonly kind: "output" | "supply"; readonly name: string; readonly unit: PressureUnit }[] = [];
   for (const [index, name] of names.entries()) {
     if (names.indexOf(name) !== index) {
-      faults.push(fileFault(placeOf(index), `the column "${name}" is there twice.`, "Leave one of them."));
+      faults.push(
+        complaint(placeOf(index), `the column "${name}" is there twice.`, "Leave one of them.", "contradiction"),
+      );
       continue;
     }
     if ([...FIXED, ...OPTIONAL].some((known) => known === name)) continue;
     const match = /^(output|supply)_(.+)$/u.exec(name);
     const unit = match?.[2] ?? "";
     if (match === null) {
-      faults.push(fileFault(placeOf(index), `the column "${name}" is not known.`, `Columns are ${KNOWN}.`));
+      faults.push(
+        complaint(placeOf(index), `the column "${name}" is not known.`, `Columns are ${KNOWN}.`, "unknown-key"),
+      );
     } else if (isPressureUnit(unit)) {
       pressures.push({ kind: match[1] === "output" ? "output" : "supply", name, unit });
     } else {
       faults.push(
-        fileFault(
+        complaint(
           placeOf(index),
           `"${unit}" in the column "${name}" is not a pressure unit here.`,
           `Write one of ${pressureUnitNames.join(", ")}; gauge or absolute goes into the line "# mode: gauge".`,
@@ -57,10 +62,10 @@ export const columnsOf = (
       );
     }
   }
-  const whole = { ...placeOf(0), column: null };
+  const whole = { ...placeOf(0), column: 1, path: "" };
   for (const name of FIXED) {
     if (!names.includes(name)) {
-      faults.push(fileFault(whole, `the column "${name}" is missing.`, `Columns are ${KNOWN}.`));
+      faults.push(complaint(whole, `the column "${name}" is missing.`, `Columns are ${KNOWN}.`, "missing-key"));
     }
   }
   const outputs = pressures.filter((p) => p.kind === "output");
@@ -68,12 +73,12 @@ export const columnsOf = (
   const [output] = outputs;
   const attempted = names.some((name) => name.startsWith("output_"));
   if (output === undefined && !attempted) {
-    faults.push(fileFault(whole, "there is no output column.", "Name it with its unit, such as output_psi."));
+    faults.push(complaint(whole, "there is no output column.", "Name it with its unit, such as output_psi."));
   }
   for (const many of [outputs, supplies]) {
     if (many.length > 1) {
       faults.push(
-        fileFault(whole, `${many.map((p) => p.name).join(" and ")} say the same twice.`, "Leave one of them."),
+        complaint(whole, `${many.map((p) => p.name).join(" and ")} say the same twice.`, "Leave one of them."),
       );
     }
   }
@@ -90,7 +95,7 @@ export const readingsOf = (
 ): Result<readonly TakenReading[], readonly FileFault[]> => {
   const faults: FileFault[] = [];
   const complain = (cell: Cell | undefined, message: string, remedy: string): void => {
-    faults.push(fileFault(cell?.place ?? file, message, remedy));
+    faults.push(complaint(cell?.place ?? file, message, remedy));
   };
   const number = (row: RowReader, column: string, empty: "refused" | "missing"): number | null => {
     const cell = row(column);
@@ -151,6 +156,6 @@ export const readingsOf = (
       },
     ];
   });
-  if (rows.length === 0) faults.push(fileFault(file, "there are no readings.", "Write one row for each reading."));
+  if (rows.length === 0) faults.push(complaint(file, "there are no readings.", "Write one row for each reading."));
   return faults.length > 0 ? err(faults) : ok(readings.toSorted((a, b) => a.ordinal - b.ordinal));
 };

@@ -57,80 +57,79 @@ describe("a readings file in CSV", () => {
   test("asks which mark is meant when every number could be a group of thousands", () => {
     const rows = `${COLUMNS.replaceAll(",", ";")}1;1;rising;4;4,000;3,002\n`;
     const [fault] = refused(HEAD + rows);
-    expect(fault).toMatchObject({ code: "bad-file", line: 3, column: 5 });
+    expect(fault).toMatchObject({ code: "bad-value", line: 3, column: 14, path: "applied_mA" });
     expect(fault?.message).toContain('"4,000" can be read in two ways');
     expect(read(`${HEAD}# decimal: comma\n${rows}`).readings[0]?.applied_mA).toBe(4);
   });
 });
 
 describe("a readings file is refused with its place", () => {
-  const cases: readonly (readonly [string, string, number | null, number | null, string])[] = [
-    ["another file", "a,b\n1,2\n", 1, null, 'begins with "a,b"'],
-    ["an empty file", "", 1, null, "empty"],
-    ["another version", "# stillpoint-readings 2\n", 1, null, "not a readings file of this version"],
-    ["NaN", `${HEAD}${COLUMNS}1,1,rising,4,4,NaN\n`, 3, 6, 'output_psi is "NaN"'],
-    ["infinity", `${HEAD}${COLUMNS}1,1,rising,4,4,1e999\n`, 3, 6, "not a reading"],
-    ["a word", `${HEAD}${COLUMNS}1,1,rising,4,4,3.0 psi\n`, 3, 6, '"3.0 psi"'],
-    ["a direction of its own", `${HEAD}${COLUMNS}1,1,up,4,4,3\n`, 3, 3, 'direction is "up"'],
-    ["no nominal current", `${HEAD}${COLUMNS}1,1,rising,,4,3\n`, 3, 4, "nominal_mA is empty"],
+  const semicolons = COLUMNS.replaceAll(",", ";");
+  /** What is wrong, the file, the piece of it that is pointed at (null: its beginning), words of the message. */
+  const cases: readonly (readonly [string, string, string | null, string])[] = [
+    ["another file", "a,b\n1,2\n", null, 'begins with "a,b"'],
+    ["an empty file", "", null, "empty"],
+    ["another version", "# stillpoint-readings 2\n", null, "not a readings file of this version"],
+    ["NaN", `${HEAD}${COLUMNS}1,1,rising,4,4,NaN\n`, "NaN", 'output_psi is "NaN"'],
+    ["infinity", `${HEAD}${COLUMNS}1,1,rising,4,4,1e999\n`, "1e999", "not a reading"],
+    ["a word", `${HEAD}${COLUMNS}1,1,rising,4,4,3.0 psi\n`, "3.0 psi", '"3.0 psi"'],
+    ["a direction of its own", `${HEAD}${COLUMNS}1,1,up,4,4,3\n`, "up,4", 'direction is "up"'],
+    ["no nominal current", `${HEAD}${COLUMNS}1,1,rising,,4,3\n`, ",4,3", "nominal_mA is empty"],
     [
       "the same ordinal twice",
       `${HEAD}${COLUMNS}1,1,rising,4,4,3\n1,1,rising,8,8,6\n`,
-      4,
-      1,
+      "1,1,rising,8",
       "ordinal 1 is there twice",
     ],
-    ["cycle 0", `${HEAD}${COLUMNS}1,0,rising,4,4,3\n`, 3, 2, "cycle is 0"],
+    ["cycle 0", `${HEAD}${COLUMNS}1,0,rising,4,4,3\n`, "0,rising", "cycle is 0"],
     [
       "decimal commas between commas",
       `${HEAD}${COLUMNS}1,1,rising,4,4,0003,3,002\n`,
-      3,
-      null,
+      "1,1,rising",
       "8 fields and 6 columns",
     ],
     [
       "quoted decimal commas between commas",
       `${HEAD}${COLUMNS}1,1,rising,4,"4,0003",3\n`,
-      3,
-      5,
+      '"4,0003"',
       "cannot be the decimal mark",
     ],
     [
-      "both marks",
-      `${HEAD}${COLUMNS.replaceAll(",", ";")}1;1;rising;4;4.01;3,02\n`,
-      3,
-      6,
-      'has a comma, and "4.01" in line 3',
+      "a decimal comma declared between commas",
+      `${HEAD}# decimal: comma\n${COLUMNS}1,1,rising,4,4,3\n`,
+      "# decimal",
+      "cannot be the decimal mark",
     ],
-    [
-      "grouped digits",
-      `${HEAD}# decimal: comma\n${COLUMNS.replaceAll(",", ";")}1;1;rising;4;4;1.013,25\n`,
-      4,
-      6,
-      '"1.013,25"',
-    ],
-    ["an open quotation mark", `${HEAD}${COLUMNS}1,1,rising,4,4,"3\n`, 3, null, "not closed"],
-    ["no output column", `${HEAD}ordinal,cycle,direction,nominal_mA\n1,1,rising,4\n`, 2, null, "no output column"],
-    ["a bare water column", `${HEAD}ordinal,cycle,direction,nominal_mA,output_inH2O\n`, 2, 5, '"inH2O"'],
-    ["gauge hidden in the unit", `${HEAD}ordinal,cycle,direction,nominal_mA,output_psig\n`, 2, 5, '"psig"'],
-    ["an unknown column", `${HEAD}${COLUMNS.trim()},colour\n`, 2, 7, '"colour" is not known'],
-    ["a column twice", `${HEAD}${COLUMNS.trim()},output_psi\n`, 2, 7, "there twice"],
-    ["two output units", `${HEAD}${COLUMNS.trim()},output_kPa\n`, 2, null, "say the same twice"],
-    ["an unknown mode", `${HEAD}# mode: vacuum\n${COLUMNS}`, 2, null, '"vacuum"'],
-    ["no rows", `${HEAD}${COLUMNS}`, null, null, "no readings"],
+    ["both marks", `${HEAD}${semicolons}1;1;rising;4;4.01;3,02\n`, "3,02", 'has a comma, and "4.01" in line 3'],
+    ["grouped digits", `${HEAD}# decimal: comma\n${semicolons}1;1;rising;4;4;1.013,25\n`, "1.013,25", '"1.013,25"'],
+    ["an unknown decimal mark", `${HEAD}# decimal: dot\n${semicolons}`, "# decimal", '"dot"'],
+    ["an open quotation mark", `${HEAD}${COLUMNS}1,1,rising,4,4,"3\n`, "1,1,rising", "not closed"],
+    ["no output column", `${HEAD}ordinal,cycle,direction,nominal_mA\n1,1,rising,4\n`, "ordinal", "no output column"],
+    ["a bare water column", `${HEAD}ordinal,cycle,direction,nominal_mA,output_inH2O\n`, "output_", '"inH2O"'],
+    ["gauge hidden in the unit", `${HEAD}ordinal,cycle,direction,nominal_mA,output_psig\n`, "output_", '"psig"'],
+    ["an unknown column", `${HEAD}${COLUMNS.trim()},colour\n`, "colour", '"colour" is not known'],
+    ["a column twice", `${HEAD}${COLUMNS.trim()},cycle\n`, "cycle\n", "there twice"],
+    ["two output units", `${HEAD}${COLUMNS.trim()},output_kPa\n`, "ordinal", "say the same twice"],
+    ["an unknown mode", `${HEAD}# mode: vacuum\n${COLUMNS}`, "# mode", '"vacuum"'],
+    ["a note without a name", `${HEAD}# hello\n${COLUMNS}`, "# hello", "name: text"],
+    ["a note twice", `${HEAD}# by: Ida\n# by: Jo\n${COLUMNS}`, "# by: Jo", "there twice"],
+    ["no rows", `${HEAD}${COLUMNS}`, null, "no readings"],
+    ["no columns", HEAD, null, "no line of column names"],
   ];
-  test.each(cases)("%s", (_, text, line, column, words) => {
+  test.each(cases)("%s", (_, text, piece, words) => {
     const faults = refused(text);
     const fault = faults.find((f) => f.message.includes(words));
-    expect(fault, faults.map((f) => f.message).join("\n")).toMatchObject({ file: "cellar.csv", line, column });
+    const before = piece === null ? [""] : text.slice(0, text.indexOf(piece)).split("\n");
+    const place = { file: "cellar.csv", line: before.length, column: (before.at(-1) ?? "").length + 1 };
+    expect(fault, faults.map((f) => f.message).join("\n")).toMatchObject(place);
     expect(fault?.remedy).toBeTruthy();
   });
 
   test("every complaint comes at once", () => {
     expect(refused(`${HEAD}${COLUMNS}1,1,up,4,4,NaN\n2,1,rising,8,8,x\n`).map((f) => [f.line, f.column])).toEqual([
-      [3, 3],
-      [3, 6],
-      [4, 6],
+      [3, 5],
+      [3, 12],
+      [4, 16],
     ]);
   });
 });

@@ -50,13 +50,13 @@ describe("JSON readings are refused with their place", () => {
     const result = parseReadingsJson(text, "cellar.json");
     if (result.ok) throw new Error("it was accepted");
     const fault = result.fault.find((f) => f.message.includes(words));
-    const place = piece === null ? { line: null, column: null } : placeOf(text, piece);
+    const place = piece === null ? { line: 1, column: 1 } : placeOf(text, piece);
     expect(fault, result.fault.map((f) => f.message).join("\n")).toMatchObject({ file: "cellar.json", ...place });
   });
 
   test("a file that breaks off", () => {
     const result = parseReadingsJson('{ "format": "stillpoint-readings 1",', "cellar.json");
-    expect(result.ok ? [] : result.fault).toMatchObject([{ code: "bad-file", line: 1 }]);
+    expect(result.ok ? [] : result.fault).toMatchObject([{ code: "bad-value", line: 1 }]);
   });
 
   test("a name that one reading lacks", () => {
