@@ -22,7 +22,7 @@ const WATER_CONVENTIONAL = 1000; // kg/m3, conventional
 const WATER_4_DEGC = 999.972; // kg/m3, reproduces SP 811's inH2O (4 degC)
 const WATER_60_DEGF = 999.001; // kg/m3, reproduces SP 811's inH2O (60 degF)
 const WATER_20_DEGC = 998.203; // kg/m3, Bettin and Spieweck formula, ITS-90
-const MERCURY_0_DEGC = 13595.1; // kg/m3, conventional
+const MERCURY_0_DEGC = 13595.1; // kg/m3, conventional; SP 811 also prints inHg (32 degF), 2.6e-6 smaller
 const MERCURY_60_DEGF = 13556.8; // kg/m3, reproduces SP 811's inHg (60 degF)
 
 /** Pressure of a column of `height` metres of a liquid of `density` kg/m3, in Pa. */
