@@ -18,6 +18,8 @@ export interface WindowedSettings {
   diagnose?(values: readonly TimedValue[]): SettlingVerdict | null;
 }
 
+const lengthOf = (values: readonly TimedValue[]): number => (values.at(-1)?.time_s ?? 0) - (values[0]?.time_s ?? 0);
+
 /** The frame all window rules share: wait for a full window, judge it, give up in time, notice silence. */
 export const windowedRule = (settings: WindowedSettings): SettlingRule => {
   let window = new SampleWindow(0);
@@ -31,7 +33,9 @@ export const windowedRule = (settings: WindowedSettings): SettlingRule => {
       if (window.silentFor(now) >= SILENT_S) return { kind: "no-new-data", for_s: window.silentFor(now) };
       const waited = now - window.begun_s;
       const values = window.trailing(settings.window_s, now);
-      if (values !== null && waited >= settings.minimum_s - 1e-9) {
+      // Judged only on a fresh reading and a window that is filled: a gauge that went silent must not look steady.
+      const filled = values !== null && (settings.timeout_s === null || lengthOf(values) >= settings.window_s / 2);
+      if (sample.value !== null && filled && waited >= settings.minimum_s - 1e-9) {
         const verdict = settings.judge(values);
         if (verdict !== null) return verdict;
       }
