@@ -19,19 +19,13 @@ class Track<R extends { readonly at_s: number }> {
     this.sampled$.next(sample);
   }
 
+  /** Samples from `from_s` on. Looked for from the end, where nearly everything that is asked for lies. */
   since(from_s: number): readonly { readonly at_s: number; readonly sample: Sampled<R> }[] {
-    return this.#samples.filter((s) => s.at_s >= from_s);
+    return this.#samples.slice(this.#samples.findLastIndex((s) => s.at_s < from_s) + 1);
   }
 
   readings(from_s: number, to_s: number): readonly R[] {
-    return this.#samples.flatMap(({ at_s, sample }) =>
-      sample.ok && at_s >= from_s && at_s <= to_s ? [sample.value] : [],
-    );
-  }
-
-  latest(): R | null {
-    const last = this.#samples.findLast((s) => s.sample.ok);
-    return last?.sample.ok ? last.sample.value : null;
+    return this.since(from_s).flatMap(({ at_s, sample }) => (sample.ok && at_s <= to_s ? [sample.value] : []));
   }
 }
 

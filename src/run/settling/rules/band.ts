@@ -11,7 +11,7 @@ export const bandRule = (choice: Extract<SettlingChoice, { rule: "band" }>): Set
     timeout_s: choice.timeout_s,
     moving_slope: choice.band_percent / choice.window_s,
     judge: (values) => {
-      if (values.length < 3) return null;
+      if (values.length < 2) return null;
       const seen = values.map((v) => v.value);
       return Math.max(...seen) - Math.min(...seen) <= choice.band_percent
         ? settledOn(values, choice.band_percent / 2 / Math.sqrt(3))

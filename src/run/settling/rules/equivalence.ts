@@ -19,7 +19,7 @@ const crossings = (values: readonly TimedValue[], band: number): readonly number
 };
 
 /**
- * Two one-sided tests on the drift over ten seconds: settled when drift plus two of its standard errors stays below
+ * Two one-sided tests on the drift over ten seconds: settled when drift plus its 95 % interval stays below
  * gamma times the limit. Over the units of the settling study its ratio is 1.95 at 0.5 % falsely settled.
  */
 export const equivalenceRule = (choice: Extract<SettlingChoice, { rule: "detector" }>): SettlingRule => {
@@ -37,7 +37,7 @@ export const equivalenceRule = (choice: Extract<SettlingChoice, { rule: "detecto
         period_s: (2 * (last - first)) / (times.length - 1),
       };
     const line = lineThrough(values);
-    return line !== null && Math.abs(line.slope) * 60 > 2 * line.se * 60 + choice.limit_percent
+    return line !== null && Math.abs(line.slope) * 60 > line.halfWidth * 60 + choice.limit_percent
       ? { kind: "drifting", rate_per_min: line.slope * 60 }
       : null;
   };
@@ -47,8 +47,8 @@ export const equivalenceRule = (choice: Extract<SettlingChoice, { rule: "detecto
     timeout_s: choice.timeout_s,
     moving_slope: choice.limit_percent,
     judge: (values) => {
-      const line = values.length < 5 ? null : lineThrough(values);
-      if (line === null || (Math.abs(line.slope) + 2 * line.se) * WINDOW_S > allowed) return null;
+      const line = lineThrough(values);
+      if (line === null || (Math.abs(line.slope) + line.halfWidth) * WINDOW_S > allowed) return null;
       // A swing has no drift over whole periods, so the spread about the line is held as well.
       return line.residual > Math.max(allowed, choice.limit_percent) ? null : settledOn(values, allowed / Math.sqrt(3));
     },

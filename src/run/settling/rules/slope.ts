@@ -4,7 +4,7 @@ import { lineThrough, settledOn } from "./window.ts";
 import { windowedRule } from "./windowed-rule.ts";
 
 /**
- * Settled when the slope over a window is surely small: |slope| plus two standard errors below the limit. Asking only
+ * Settled when the slope over a window is surely small: |slope| plus its 95 % interval below the limit. Asking only
  * that a slope be not significant would pass everything noisy (two one-sided tests: Schuirmann 1987).
  */
 export const slopeRule = (choice: Extract<SettlingChoice, { rule: "slope" }>): SettlingRule => {
@@ -15,8 +15,8 @@ export const slopeRule = (choice: Extract<SettlingChoice, { rule: "slope" }>): S
     timeout_s: choice.timeout_s,
     moving_slope: limit * 10,
     judge: (values) => {
-      const line = values.length < 5 ? null : lineThrough(values);
-      return line !== null && Math.abs(line.slope) + 2 * line.se <= limit
+      const line = lineThrough(values);
+      return line !== null && Math.abs(line.slope) + line.halfWidth <= limit
         ? settledOn(values, (Math.abs(line.slope) * choice.window_s) / Math.sqrt(3))
         : null;
     },

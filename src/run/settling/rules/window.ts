@@ -107,10 +107,15 @@ export const spreadOf = (values: readonly number[]): number => {
   return Math.sqrt(values.reduce((sum, v) => sum + (v - mean) ** 2, 0) / (values.length - 1));
 };
 
+/** Two-sided 95 % quantile of Student's t for n - 2 degrees of freedom, n = 3 to 12 (standard table); 2.2 beyond. */
+const T_95 = [12.71, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228];
+
 export interface Line {
   /** Per second. */
   readonly slope: number;
   readonly se: number;
+  /** Half-width of the 95 % interval of the slope: few readings make it wide. */
+  readonly halfWidth: number;
   /** Residual standard deviation about the line. */
   readonly residual: number;
 }
@@ -125,7 +130,8 @@ export const lineThrough = (values: readonly TimedValue[]): Line | null => {
   const slope = values.reduce((sum, v) => sum + (v.time_s - t) * (v.value - y), 0) / sxx;
   const rss = values.reduce((sum, v) => sum + (v.value - y - slope * (v.time_s - t)) ** 2, 0);
   const residual = Math.sqrt(rss / (values.length - 2));
-  return { slope, se: residual / Math.sqrt(sxx), residual };
+  const se = residual / Math.sqrt(sxx);
+  return { slope, se, halfWidth: (T_95[values.length - 3] ?? 2.2) * se, residual };
 };
 
 /** "Settled" with the plain mean of these readings; `residual` is the movement that may still come. */
