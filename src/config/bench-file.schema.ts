@@ -12,7 +12,7 @@ const linkTiming = {
     .describe("silence kept after a late or broken answer; longer than the slowest answer of any instrument here"),
 };
 
-export const linkSchema = z
+const linkSchema = z
   .discriminatedUnion("kind", [
     z.strictObject({
       kind: z.literal("serial").describe("a serial line, RS-232 or RS-485"),
@@ -62,7 +62,7 @@ const station = z
   })
   .describe("a place where one unit is mounted, and the instruments that serve it");
 
-export const simulationSchema = z
+const simulationSchema = z
   .strictObject({
     seed: z.number().int().min(0).default(1).describe("seed of every random part"),
     converter: z
@@ -113,4 +113,3 @@ export type BenchFile = z.output<typeof benchFileSchema> & { readonly source?: F
 export type LinkSettings = z.output<typeof linkSchema>;
 export type InstrumentSettings = z.output<typeof instrument>;
 export type StationSettings = z.output<typeof station>;
-export type SimulationSettings = z.output<typeof simulationSchema>;

@@ -110,12 +110,22 @@ the examples here.
 | [laboratory.yaml](laboratory.yaml) | who issues the certificate |
 `;
 
-/** Text of every generated file, by its name in \`bench-configs\`. */
+/** JSON schema of what a person writes. Examples are put back, because the library drops them where text is converted. */
+const jsonSchemaText = (schema: z.ZodObject): string => {
+  const made = z.toJSONSchema(schema, {
+    io: "input",
+    override: ({ zodSchema, jsonSchema }) => {
+      const { examples } = factsOf(zodSchema as z.core.$ZodType as z.ZodType);
+      if (examples.length > 0) jsonSchema.examples = [...examples];
+    },
+  });
+  return `${JSON.stringify(made, null, 2)}\n`;
+};
+
+/** Text of every generated file, by its name in `bench-configs`. */
 export const fileReference = (): ReadonlyMap<string, string> =>
   new Map([
-    ...FILES.map(
-      ({ name, schema }) => [name, `${JSON.stringify(z.toJSONSchema(schema, { io: "input" }), null, 2)}\n`] as const,
-    ),
+    ...FILES.map(({ name, schema }) => [name, jsonSchemaText(schema)] as const),
     [
       "README.md",
       [INTRODUCTION, ...FILES.map(({ title, words, schema }) => `## ${title}\n\n${words}\n\n${table(schema)}\n`)].join(

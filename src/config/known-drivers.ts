@@ -14,7 +14,7 @@ export interface KnownDriver {
   readonly addressed?: boolean;
 }
 
-export interface KnownProfile {
+interface KnownProfile {
   readonly name: string;
   /** The role that the profile states: `current-source`, `pressure-gauge` or `bench-meter`. */
   readonly role: string;

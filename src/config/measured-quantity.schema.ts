@@ -83,7 +83,6 @@ type Measured = z.output<typeof measured>;
 export type MeasuredPressure = NonNullable<Measured["pressure"]>;
 export type MeasuredCurrent = NonNullable<Measured["current"]>;
 export type MeasuredTemperature = NonNullable<Measured["temperature"]>;
-export type PressureCertificate = NonNullable<MeasuredPressure["certificate"]>;
-export type CurrentCertificate = NonNullable<MeasuredCurrent["certificate"]>;
-export type TemperatureCertificate = NonNullable<MeasuredTemperature["certificate"]>;
-export type ReferenceCertificate = PressureCertificate | CurrentCertificate | TemperatureCertificate;
+export type ReferenceCertificate = NonNullable<
+  (MeasuredPressure | MeasuredCurrent | MeasuredTemperature)["certificate"]
+>;
