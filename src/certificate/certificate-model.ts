@@ -104,7 +104,7 @@ export const certificateModel = (input: CertificateInput): CertificateModel => {
     numberLabel: texts.numberLabel,
     laboratory: {
       name: input.laboratory.name,
-      lines: [input.laboratory.address.join(", "), input.laboratory.contact],
+      lines: [`${input.laboratory.address.join(", ")} · ${input.laboratory.contact}`],
     },
     mark:
       status === "specimen"

@@ -21,7 +21,13 @@ export interface PdfOptions {
   readonly createdAt: Instant;
 }
 
-const drawBlock = (flow: PageFlow, parent: StructElement, block: Block, model: CertificateModel): void => {
+const drawBlock = (
+  flow: PageFlow,
+  parent: StructElement,
+  block: Block,
+  headed: boolean,
+  model: CertificateModel,
+): void => {
   switch (block.kind) {
     case "paragraph":
       drawParagraph(flow, parent, block.text, TEXT[block.tone ?? "normal"], { after: 6 });
@@ -33,7 +39,7 @@ const drawBlock = (flow: PageFlow, parent: StructElement, block: Block, model: C
       drawCaution(flow, parent, block.heading, block.items);
       return;
     case "facts":
-      drawFacts(flow, parent, block.groups, model.furniture);
+      drawFacts(flow, parent, block.groups, model.furniture, headed ? "H3" : "H2");
       return;
     case "verdicts":
       drawVerdicts(flow, parent, block.panels);
@@ -64,7 +70,7 @@ const drawSection = (flow: PageFlow, section: PlacedSection, number: number | nu
     if (number !== null) rule(flow, flow.y, 0.9, INK);
     flow.y += number === null ? 0 : 7;
   }
-  for (const block of section.blocks) drawBlock(flow, element, block, model);
+  for (const block of section.blocks) drawBlock(flow, element, block, section.heading !== null, model);
   element.end();
 };
 

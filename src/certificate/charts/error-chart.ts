@@ -96,7 +96,7 @@ export const errorChart = (context: SectionContext, shown: ShownStage): ChartDat
     ...analysis.points.map((p) => Math.abs(p.error_kPa) + (U(p.ordinal) ?? 0)),
     1e-9,
   );
-  const y = valueAxis(context, texts.errorAxis("kPa"), -1.06 * extent, 1.06 * extent, 6);
+  const y = valueAxis(context, texts.errorAxis("kPa"), -1.06 * extent, 1.06 * extent, 8);
   const bands = [1, -1].map((side) => ({
     name: side === 1 ? texts.guardLegend : null,
     points: limitLine.map(([x, limit], i) => {

@@ -3,6 +3,9 @@ import type { PageFlow, Pdf, StructElement, StructOptions } from "./page-flow.ts
 import { GRID, INK, LINE, PAPER_WHITE, TEXT } from "./page-style.ts";
 
 const R = 3.1;
+/** Room beside the plot for ticks and labels. */
+const LEFT = 44;
+const RIGHT = 40;
 
 const drawMarker = (doc: Pdf, marker: Marker, x: number, y: number): void => {
   doc.lineWidth(0.9).undash().strokeColor(INK);
@@ -76,15 +79,15 @@ const hatch = (doc: Pdf, plot: Plot, path: () => void): void => {
   doc.restore();
 };
 
-const drawLegend = (flow: PageFlow, chart: ChartData, y: number): void => {
-  const { doc } = flow;
-  let x = flow.left + flow.width - 40;
-  const entries: { readonly text: string; readonly draw: (x: number, y: number) => void }[] = [];
-  for (const s of chart.series) {
-    const joined = chart.lines.find(
-      (l) => l.nudge === s.nudge && l.name === null && l.style !== "heavy" && l.style !== "dotted",
-    );
-    entries.push({
+interface LegendEntry {
+  readonly text: string;
+  readonly draw: (x: number, y: number) => void;
+}
+
+const legendOf = (doc: Pdf, chart: ChartData): readonly LegendEntry[] => [
+  ...chart.series.map((s): LegendEntry => {
+    const joined = chart.lines.find((l) => l.nudge === s.nudge && l.name === null && isJoin(l.style));
+    return {
       text: s.name,
       draw: (left, middle) => {
         if (joined !== undefined)
@@ -94,41 +97,64 @@ const drawLegend = (flow: PageFlow, chart: ChartData, y: number): void => {
             .stroke();
         drawMarker(doc, s.marker, left + 11, middle);
       },
-    });
-  }
-  for (const l of chart.lines) {
-    if (l.name === null) continue;
-    entries.push({
-      text: l.name,
-      draw: (left, middle) => {
-        useLine(doc, l.style)
-          .moveTo(left, middle)
-          .lineTo(left + 22, middle)
-          .stroke();
-      },
-    });
-  }
-  for (const b of chart.bands) {
-    if (b.name === null) continue;
-    entries.push({
-      text: b.name,
-      draw: (left, middle) =>
-        hatch(doc, { x: left, y: middle - 4, width: 22, height: 8 }, () => doc.rect(left, middle - 4, 22, 8)),
-    });
-  }
-  if (chart.barLegend !== null) {
-    entries.push({
-      text: chart.barLegend,
-      draw: (left, middle) => drawBar(doc, left + 11, middle - 4.5, middle + 4.5),
-    });
-  }
-  for (const entry of entries.toReversed()) {
-    x -= flow.widthOf(entry.text, TEXT.chartText);
-    flow.line(entry.text, x, y, TEXT.chartText);
-    x -= 26;
+    };
+  }),
+  ...chart.lines.flatMap(({ name, style }): LegendEntry[] =>
+    name === null
+      ? []
+      : [
+          {
+            text: name,
+            draw: (left, middle) => {
+              useLine(doc, style)
+                .moveTo(left, middle)
+                .lineTo(left + 22, middle)
+                .stroke();
+            },
+          },
+        ],
+  ),
+  ...chart.bands.flatMap(({ name }): LegendEntry[] =>
+    name === null
+      ? []
+      : [
+          {
+            text: name,
+            draw: (left, middle) =>
+              hatch(doc, { x: left, y: middle - 4, width: 22, height: 8 }, () => doc.rect(left, middle - 4, 22, 8)),
+          },
+        ],
+  ),
+  ...(chart.barLegend === null
+    ? []
+    : [
+        {
+          text: chart.barLegend,
+          draw: (left: number, middle: number) => drawBar(doc, left + 11, middle - 4.5, middle + 4.5),
+        },
+      ]),
+];
+
+const isJoin = (style: LineStyle): boolean => style === "solid" || style === "dashed";
+
+const KEY = 26;
+const BETWEEN = 12;
+
+/** Title at the left, legend at the right; on a second line when the two do not fit beside each other. Returns the height. */
+const drawTitleAndLegend = (flow: PageFlow, chart: ChartData, top: number): number => {
+  const entries = legendOf(flow.doc, chart);
+  const width = entries.reduce((sum, e) => sum + KEY + flow.widthOf(e.text, TEXT.chartText) + BETWEEN, -BETWEEN);
+  const right = flow.left + flow.width - RIGHT;
+  const beside = flow.left + flow.widthOf(chart.title, TEXT.chartTitle) + BETWEEN + width <= right;
+  flow.line(chart.title, flow.left, top, TEXT.chartTitle);
+  const y = beside ? top + 1.5 : top + 13;
+  let x = right - width;
+  for (const entry of entries) {
     entry.draw(x, y + 4.2);
-    x -= 12;
+    flow.line(entry.text, x + KEY, y, TEXT.chartText);
+    x += KEY + flow.widthOf(entry.text, TEXT.chartText) + BETWEEN;
   }
+  return beside ? 16 : 27;
 };
 
 const drawBar = (doc: Pdf, x: number, top: number, bottom: number): void => {
@@ -238,17 +264,13 @@ const drawContents = (flow: PageFlow, chart: ChartData, plot: Plot): void => {
 
 /** A vector drawing, tagged as a figure with its alternative text. */
 export const drawChart = (flow: PageFlow, parent: StructElement, chart: ChartData): void => {
-  const head = 16;
   const foot = 27;
-  flow.need(chart.height + head + foot + 10);
+  flow.need(chart.height + 27 + foot + 4);
   const top = flow.y;
-  const left = flow.left + 44;
-  const right = 40;
-  const plot = { x: left, y: top + head, width: flow.width - 44 - right, height: chart.height };
   const { doc } = flow;
   const content = doc.markStructureContent("Figure");
-  flow.line(chart.title, flow.left, top, TEXT.chartTitle);
-  drawLegend(flow, chart, top + 1.5);
+  const head = drawTitleAndLegend(flow, chart, top);
+  const plot = { x: flow.left + LEFT, y: top + head, width: flow.width - LEFT - RIGHT, height: chart.height };
   drawAxes(flow, chart, plot);
   drawContents(flow, chart, plot);
   doc.endMarkedContent();

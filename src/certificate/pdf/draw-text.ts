@@ -80,6 +80,7 @@ export const drawFacts = (
   parent: StructElement,
   groups: readonly FactGroup[],
   furniture: CertificateModel["furniture"],
+  headingType: "H2" | "H3",
 ): void => {
   const gap = 20;
   const width = (flow.width - gap * (groups.length - 1)) / groups.length;
@@ -101,7 +102,7 @@ export const drawFacts = (
   });
   for (const [i, { group, section }] of sections.entries()) {
     const x = flow.left + i * (width + gap);
-    flow.tagged("H3", section, () => flow.line(group.heading, x, flow.y, TEXT.groupHeading));
+    flow.tagged(headingType, section, () => flow.line(group.heading, x, flow.y, TEXT.groupHeading));
     rule(flow, flow.y + 13.5, 0.9, INK, x, width);
   }
   flow.y += 16.5;
@@ -114,16 +115,29 @@ export const drawFacts = (
     });
     rule(flow, y + height - 2, 0.35, HAIR, x, width);
   };
-  const tallest = Math.max(...sections.map(({ lines }) => lines.reduce((sum, l) => sum + l.height, 0)));
-  if (tallest <= flow.room()) {
-    for (const [i, { section, lines }] of sections.entries()) {
+  const noteLines = (group: FactGroup): readonly string[] =>
+    group.facts.some((f) => f.statedByCustomer) ? flow.lines(furniture.statedByCustomerNote, width, TEXT.note) : [];
+  const drawNote = (group: FactGroup, x: number, y: number, section: StructElement): void => {
+    const lines = noteLines(group);
+    if (lines.length === 0) return;
+    flow.tagged("P", section, () => {
+      for (const [n, line] of lines.entries()) flow.line(line, x, y + n * TEXT.note.leading, TEXT.note);
+    });
+  };
+  const heights = sections.map(
+    ({ group, lines }) => lines.reduce((sum, l) => sum + l.height, 0) + noteLines(group).length * TEXT.note.leading,
+  );
+  if (Math.max(...heights) <= flow.room()) {
+    for (const [i, { group, section, lines }] of sections.entries()) {
+      const x = flow.left + i * (width + gap);
       let y = flow.y;
       for (const fact of lines) {
-        drawFact(fact, flow.left + i * (width + gap), y, fact.height, section);
+        drawFact(fact, x, y, fact.height, section);
         y += fact.height;
       }
+      drawNote(group, x, y, section);
     }
-    flow.y += tallest;
+    flow.y += Math.max(...heights);
   } else {
     // Too long for the rest of the page: row by row, so that the page can be turned between rows.
     for (let row = 0; row < Math.max(...groups.map((g) => g.facts.length)); row += 1) {
@@ -135,13 +149,14 @@ export const drawFacts = (
       }
       flow.y += height;
     }
+    flow.need(2 * TEXT.note.leading);
+    for (const [i, { group, section }] of sections.entries()) {
+      drawNote(group, flow.left + i * (width + gap), flow.y, section);
+    }
+    flow.y += Math.max(...sections.map(({ group }) => noteLines(group).length)) * TEXT.note.leading;
   }
   for (const { section } of sections) section.end();
-  if (groups.some((g) => g.facts.some((f) => f.statedByCustomer))) {
-    flow.y += 1.5;
-    drawParagraph(flow, parent, furniture.statedByCustomerNote, TEXT.note, { after: 4 });
-  }
-  flow.y += 3;
+  flow.y += 6;
 };
 
 /** A box with a heavy edge and a triangle: read before working on. */
@@ -185,15 +200,14 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
   const gap = 26;
   const width = (flow.width - gap * (people.length - 1)) / people.length;
   const columns = people.map((p) => ({
-    role: flow.lines(p.role, width, TEXT.label),
+    role: flow.lines(p.detail === "" ? p.role : `${p.role}, ${p.detail}`, width, TEXT.label),
     name: flow.lines(p.name, width, TEXT.strong),
-    detail: flow.lines(p.detail, width, TEXT.label),
   }));
   const height = Math.max(
-    ...columns.map((c) => (c.role.length + c.detail.length) * TEXT.label.leading + c.name.length * TEXT.strong.leading),
+    ...columns.map((c) => c.role.length * TEXT.label.leading + c.name.length * TEXT.strong.leading),
   );
-  flow.need(height + 16);
-  flow.y += 16;
+  flow.need(height + 14);
+  flow.y += 12;
   const top = flow.y;
   for (const [i, column] of columns.entries()) {
     const x = flow.left + i * (width + gap);
@@ -203,7 +217,6 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
       for (const [lines, style] of [
         [column.role, TEXT.label],
         [column.name, TEXT.strong],
-        [column.detail, TEXT.label],
       ] as const) {
         for (const line of lines) {
           flow.line(line, x, y, style);

@@ -2,7 +2,7 @@ import type { VerdictPanel, VerdictShape } from "../block.ts";
 import type { PageFlow, StructElement } from "./page-flow.ts";
 import { INK, LINE, PAPER_WHITE, TEXT } from "./page-style.ts";
 
-const PAD = 10;
+const PAD = 8;
 const SIGN = 30;
 
 /** Pass stands left, fail stands right: place tells them apart when word and shape are smudged. */

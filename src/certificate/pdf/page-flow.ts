@@ -45,11 +45,12 @@ export const createPageFlow = (doc: Pdf, root: StructElement, paper: PaperSize, 
     draw();
     doc.endMarkedContent();
   };
+  // The space behind the text is not seen; it keeps the words of two lines apart for whoever listens or copies.
   const line = (text: string, x: number, y: number, style: TextStyle): void => {
     if (text === "") return;
     use(style);
     glyphs.look(text, style.font, (doc as unknown as { readonly _font: FontWithGlyphs })._font);
-    doc.fillColor(style.colour).text(text, x, y, { lineBreak: false });
+    doc.fillColor(style.colour).text(`${text} `, x, y, { lineBreak: false });
   };
 
   /** The mark lies under everything that is drawn afterwards, from corner to corner. */

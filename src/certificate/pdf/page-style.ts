@@ -6,7 +6,7 @@ export const PAPER: Readonly<Record<PaperSize, { readonly width: number; readonl
   Letter: { width: 612, height: 792 },
 };
 
-export const MARGIN = { left: 54, right: 48, top: 58, bottom: 52 } as const;
+export const MARGIN = { left: 54, right: 48, top: 58, bottom: 48 } as const;
 
 export const INK = "#1B1D1F";
 export const SECOND_INK = "#4A4E52";

@@ -1,4 +1,5 @@
 import type { Block, Column } from "../block.ts";
+import { ordinalRanges } from "../ordinal-ranges.ts";
 import type { PressureTexts, RoundedPoint } from "../rounded-results.ts";
 import { customerUnit, factorText, type SectionContext, type ShownStage } from "./section-context.ts";
 
@@ -50,7 +51,7 @@ const columnsOf = (context: SectionContext, shown: ShownStage): readonly ResultC
 /** More reasons than this would only repeat the table. */
 const MOST_REASONS = 6;
 
-const ordinals = (points: readonly RoundedPoint[]): string => points.map((p) => String(p.ordinal)).join(", ");
+const ordinals = (points: readonly RoundedPoint[]): string => ordinalRanges(points.map((p) => p.ordinal)).join(", ");
 
 /** The main table: every result with its unit, its uncertainty and its verdict. */
 export const resultsTable = (context: SectionContext, shown: ShownStage): Block => {
@@ -64,7 +65,7 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   const clipped = points.filter((p) => p.clipped !== "none");
   if (clipped.length > 0) notes.push(texts.clippedNote(ordinals(clipped)));
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
-  if (missing.length > 0) notes.push(texts.noResult(missing.map((p) => String(p.ordinal)).join(", ")));
+  if (missing.length > 0) notes.push(texts.noResult(ordinalRanges(missing.map((p) => p.ordinal)).join(", ")));
   const { reasons } = shown.result.verdict;
   if (reasons.length > MOST_REASONS) notes.push(texts.reasonsInTable);
   else notes.push(...texts.reasons(reasons));

@@ -9,13 +9,13 @@ export const signatures: SectionBuilder = ({ input, texts, print }) => {
       people: [
         {
           role: texts.measuredBy,
-          name: record.header.operator,
-          detail: `${texts.operatorRole}, ${texts.onDay(print.date(dates.ended))}`,
+          name: `${record.header.operator}, ${texts.operatorRole}`,
+          detail: texts.onDay(print.date(dates.ended)),
         },
         {
           role: texts.authorisedBy,
-          name: authorisation?.name ?? texts.notAuthorised,
-          detail: authorisation === undefined ? "" : `${authorisation.role}, ${texts.onDay(print.date(dates.issued))}`,
+          name: authorisation === undefined ? texts.notAuthorised : `${authorisation.name}, ${authorisation.role}`,
+          detail: authorisation === undefined ? "" : texts.onDay(print.date(dates.issued)),
         },
       ],
     },

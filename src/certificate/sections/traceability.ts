@@ -34,7 +34,6 @@ export const traceability: SectionBuilder = ({ texts, print, input }) => {
         strong: overdue,
       };
     }),
-    notes: [texts.traceSentence],
   };
   return front("traceability", texts.traceHeading, [table]);
 };

@@ -1,4 +1,5 @@
 import type { VerdictPanel } from "../block.ts";
+import { ordinalRanges } from "../ordinal-ranges.ts";
 import {
   customerUnit,
   front,
@@ -40,12 +41,12 @@ const panel = (context: SectionContext, shown: ShownStage): VerdictPanel => {
       );
     }
   }
-  const outside = rounded.points.filter((p) => p.word !== "pass").map((p) => String(p.ordinal));
-  if (rounded.word !== "pass" && outside.length > 0 && outside.length < rounded.points.length) {
+  const outside = ordinalRanges(rounded.points.filter((p) => p.word !== "pass").map((p) => p.ordinal));
+  if (rounded.word !== "pass" && outside.length > 0) {
     lines.push(texts.pointsOutside(outside));
   }
   const gaps = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
-  if (gaps.length > 0) lines.push(texts.pointsWithoutReading(gaps.map((p) => String(p.ordinal))));
+  if (gaps.length > 0) lines.push(texts.pointsWithoutReading(ordinalRanges(gaps.map((p) => p.ordinal))));
   else if (rounded.word === "no-statement") lines.push(texts.uAboveLimit);
   return { stage: shown.title, word: texts.words[rounded.word], shape: rounded.word, lines };
 };

@@ -20,7 +20,7 @@ const ruleText = (rule: DecisionRule): string => {
 };
 
 const points = (ordinals: readonly string[]): string =>
-  `${ordinals.length === 1 ? "Punkt" : "Punkte"} ${ordinals.join(", ")}`;
+  `${ordinals.length === 1 && !ordinals[0]?.includes("–") ? "Punkt" : "Punkte"} ${ordinals.join(", ")}`;
 
 /** Sätze des Scheins auf Deutsch. What the record, the analysis and the budget said in English is printed as it was said. */
 export const de: Texts = {
@@ -120,9 +120,7 @@ export const de: Texts = {
 
   traceHeading: "Rückführung",
   traceCaption:
-    "Verwendete Normale; jedes war am Tag der Arbeit innerhalb seiner eigenen Frist, wenn nicht anders vermerkt",
-  traceSentence:
-    "Die Ergebnisse sind über die Kalibrierscheine dieser Normale auf das Internationale Einheitensystem (SI) rückgeführt.",
+    "Die Ergebnisse sind über die Scheine dieser Normale auf das SI rückgeführt; jeder war am Tag gültig, wenn nicht anders vermerkt",
   noTrace: "Zu diesem Lauf liegt kein Schein eines Normals vor. Diese Ergebnisse sind nicht rückgeführt.",
   role: "Verwendet für",
   roles: {

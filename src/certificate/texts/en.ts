@@ -4,6 +4,9 @@ import type { DecisionRule, PointWord } from "../../decision/verdict.ts";
 /** An equals sign that never stands at a line end. */
 const EQUALS = "\u00A0=\u00A0";
 
+const pointNames = (ordinals: readonly string[]): string =>
+  `point${ordinals.length === 1 && !ordinals[0]?.includes("–") ? "" : "s"} ${ordinals.join(", ")}`;
+
 /** Every sentence of the certificate in English. Other languages carry the same keys; a missing one does not compile. */
 export const en = {
   languages: { en: "English", de: "German" },
@@ -51,10 +54,8 @@ export const en = {
     `Greatest error ${error} (${percent} of span) at ${at}, ${direction}`,
   uncertaintyOfIt: (U: string, k: string) => `with U${EQUALS}${U} (k${EQUALS}${k})`,
   limitLine: (limit: string, percent: string) => `Limit ±${limit} (${percent})`,
-  pointsOutside: (ordinals: readonly string[]) =>
-    `Point${ordinals.length === 1 ? "" : "s"} not passed: ${ordinals.join(", ")}`,
-  pointsWithoutReading: (ordinals: readonly string[]) =>
-    `Point${ordinals.length === 1 ? "" : "s"} without a reading: ${ordinals.join(", ")}`,
+  pointsOutside: (ordinals: readonly string[]) => `Not passed: ${pointNames(ordinals)}`,
+  pointsWithoutReading: (ordinals: readonly string[]) => `Without a reading: ${pointNames(ordinals)}`,
   noUncertainty: "Without an uncertainty no verdict is given.",
   uAboveLimit: "No verdict: at one point or more U leaves no room inside the limit, or is not known.",
   noAsFound: (reason: string) => `No as-found results: ${reason}`,
@@ -103,9 +104,8 @@ export const en = {
   agreement: (day: string, text: string) => `${day} (agreed: ${text})`,
 
   traceHeading: "Traceability",
-  traceCaption: "References used; each was inside its own calibration period on the day of the work unless marked",
-  traceSentence:
-    "The results are traceable to the International System of Units (SI) through the calibration certificates of these references.",
+  traceCaption:
+    "The results are traceable to the SI through the certificates of these references; each was in date on the day unless marked",
   noTrace: "No reference certificate is on record for this run. These results are not traceable.",
   role: "Used for",
   roles: {
