@@ -19,11 +19,11 @@ export interface Prior {
   /** Log weights of a second main mode, of a straight line, of an oscillation. */
   readonly pairLogWeight: number;
   readonly lineLogWeight: number;
-  readonly lineSd: number;
-  readonly ringLogWeight: number;
-  readonly ringPeriod: number;
-  readonly ringEnvelope: number;
-  readonly ringSd: number;
+  lineSd: number;
+  ringLogWeight: number;
+  ringPeriod: number;
+  ringEnvelope: number;
+  ringSd: number;
 }
 
 export interface Question {

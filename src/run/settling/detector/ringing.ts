@@ -80,7 +80,14 @@ function refine(series: Series, from: number, guess: Ringing): Ringing {
 }
 
 /** Residual sum of squares of constant + damped cosine and sine, by normal equations. */
-function residual(series: Series, first: number, end: number, stride: number, period: number, envelope: number): number {
+function residual(
+  series: Series,
+  first: number,
+  end: number,
+  stride: number,
+  period: number,
+  envelope: number,
+): number {
   const turn = (2 * Math.PI) / period;
   const t0 = series.at(first);
   let n = 0;

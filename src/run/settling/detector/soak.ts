@@ -1,6 +1,7 @@
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 import { findRinging } from "./ringing.ts";
 import type { Series } from "./series.ts";
+import { slope } from "./statistics.ts";
 import type { Ringing } from "./unit-memory.ts";
 
 const maxBlocks = 160;
@@ -207,35 +208,6 @@ function scatterOf(
     swing: step > 0 ? variance / (step / (2 * (n - 1))) : 1,
     kurtosis: variance > 0 ? four / n / variance ** 2 : 3,
   };
-}
-
-/** Least squares slope since a time, %/min, with its standard error. */
-export function slope(
-  series: Series,
-  since: number,
-  variance: number,
-  known: (time: number) => number = () => 0,
-): readonly [number, number] {
-  const first = series.since(since);
-  const n = series.length - first;
-  if (n < 3) return [0, Number.POSITIVE_INFINITY];
-  let t = 0;
-  let v = 0;
-  for (let i = first; i < series.length; i++) {
-    t += series.at(i);
-    v += series.valueAt(i) - known(series.at(i));
-  }
-  t /= n;
-  v /= n;
-  let tt = 0;
-  let tv = 0;
-  for (let i = first; i < series.length; i++) {
-    const dt = series.at(i) - t;
-    tt += dt * dt;
-    tv += dt * (series.valueAt(i) - known(series.at(i)) - v);
-  }
-  if (!(tt > 0)) return [0, Number.POSITIVE_INFINITY];
-  return [(60 * tv) / tt, 60 * Math.sqrt(variance / tt)];
 }
 
 interface Mixed {

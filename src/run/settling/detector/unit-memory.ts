@@ -1,4 +1,4 @@
-import { creepFrom, modeCount, slowCount, slowTau } from "./modes.ts";
+import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 
 export interface Ringing {
   readonly period: number;
@@ -15,6 +15,7 @@ export class UnitMemory {
   readonly #up = new Float64Array(modeCount);
   readonly #down = new Float64Array(modeCount);
   #points = 0;
+  readonly #waits = [Number.NaN, Number.NaN];
   #soaked = false;
   /** Slow movement as a share of the step, counted from when the response passed 60 % of it; one entry a slow mode. */
   readonly slowShare = new Float64Array(slowCount);
@@ -30,14 +31,12 @@ export class UnitMemory {
   drifts = false;
   /** Extra time that readings of this unit must stand before they are believed, s. */
   caution_s = 0;
-  /** Longest time constant of movement the unit showed that the models did not foresee. */
-  readonly remarks: string[] = [];
 
   constructor() {
     for (let s = 0; s < slowCount; s++) this.slowShareSd[s] = s < creepFrom ? 0.02 : 0.0012;
   }
 
-  get soaked(): boolean {
+  get exercised(): boolean {
     return this.#soaked;
   }
 
@@ -80,8 +79,20 @@ export class UnitMemory {
     }
   }
 
-  countPoint(): void {
+  /** Notes how long a reading of this unit took. */
+  learnWait(direction: number, wait_s: number): void {
     this.#points++;
+    const side = direction >= 0 ? 0 : 1;
+    const before = this.#waits[side] ?? Number.NaN;
+    this.#waits[side] = Number.isNaN(before) ? wait_s : 0.6 * before + 0.4 * wait_s;
+  }
+
+  /** How long a reading may be expected to take, s; null before the first. */
+  typicalWait(direction: number): number | null {
+    const side = direction >= 0 ? 0 : 1;
+    const same = this.#waits[side] ?? Number.NaN;
+    const wait = Number.isNaN(same) ? (this.#waits[1 - side] ?? Number.NaN) : same;
+    return Number.isNaN(wait) ? null : wait;
   }
 
   /** Log prior weight of each main time constant for a step in this direction. */
@@ -95,6 +106,20 @@ export class UnitMemory {
       const learned = total > 0 ? ((same[j] ?? 0) + 0.3 * (other[j] ?? 0)) / total : 0;
       out[j] = Math.log(known * learned + (1 - known) / modeCount);
     }
+  }
+
+  /** Time constant that speaks loudest in the last part of the responses; null before anything was learned. */
+  leadingTau(): number | null {
+    let best = 0;
+    let tau: number | null = null;
+    for (let j = 0; j < modeCount; j++) {
+      const w = (this.#up[j] ?? 0) + (this.#down[j] ?? 0);
+      if (w > best) {
+        best = w;
+        tau = modeTau[j] ?? null;
+      }
+    }
+    return tau;
   }
 
   beginStep(at: number, step: number): void {

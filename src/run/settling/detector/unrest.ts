@@ -1,5 +1,5 @@
 import type { Series } from "./series.ts";
-import { slope } from "./soak.ts";
+import { slope } from "./statistics.ts";
 
 export interface Hunting {
   readonly centre: number;
@@ -90,33 +90,9 @@ export function findDrift(series: Series, window: number, variance: number, boun
   if (series.length < 12 || end - series.at(0) < window) return null;
   const [rate, se] = slope(series, end - window, variance);
   if (Math.abs(rate) - 3 * se < bound) return null;
-  const half = halfSlopes(series, end, window, variance);
-  if (half.late * Math.sign(rate) < 0.75 * half.early * Math.sign(rate) - 2 * half.se) return null;
-  if (half.late * Math.sign(rate) < bound / 2) return null;
+  const side = Math.sign(rate);
+  const [late, lateSe] = slope(series, end - window / 2, variance);
+  const [early] = slope(series, end - window, variance, undefined, end - window / 2);
+  if (late * side < 0.75 * early * side - 2 * lateSe || late * side < bound / 2) return null;
   return rate;
-}
-
-function halfSlopes(
-  series: Series,
-  end: number,
-  window: number,
-  variance: number,
-): { early: number; late: number; se: number } {
-  const [late, seLate] = slope(series, end - window / 2, variance);
-  const first = series.since(end - window);
-  const last = series.since(end - window / 2);
-  let t = 0;
-  let v = 0;
-  const n = Math.max(1, last - first);
-  for (let i = first; i < last; i++) {
-    t += series.at(i) / n;
-    v += series.valueAt(i) / n;
-  }
-  let tt = 0;
-  let tv = 0;
-  for (let i = first; i < last; i++) {
-    tt += (series.at(i) - t) ** 2;
-    tv += (series.at(i) - t) * (series.valueAt(i) - v);
-  }
-  return { early: tt > 0 ? (60 * tv) / tt : 0, late, se: Number.isFinite(seLate) ? seLate : 0 };
 }

@@ -1,0 +1,325 @@
+import type { SettlingVerdict } from "../settling-rule.ts";
+import type { GaugeMemory } from "./gauge-memory.ts";
+import { maxBlocks, Mixture, type Prior, type Question } from "./mixture.ts";
+import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import type { Series } from "./series.ts";
+import type { Resolved } from "./settings.ts";
+import { crossing60, localVariance, slope } from "./statistics.ts";
+import type { UnitMemory } from "./unit-memory.ts";
+
+export interface Reading {
+  readonly value: number;
+  readonly u: number;
+  readonly residual: number;
+  readonly n: number;
+  readonly nEffective: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+const log = (share: number): number => Math.log(share);
+
+/** Decides whether the readings of one point may be averaged and recorded now. */
+export class PointJudge {
+  readonly #series: Series;
+  readonly #unit: UnitMemory;
+  readonly #gauge: GaugeMemory;
+  readonly #settings: Resolved;
+  readonly #mixture = new Mixture();
+  readonly #slowSd = new Float64Array(slowCount);
+  readonly #slowLogWeight = new Float64Array(slowCount);
+  readonly #prior: Prior;
+  readonly #question: Question = {
+    blocks: 0,
+    readingFrom: 0,
+    variance: 0,
+    horizon: 0,
+    allowance: 0,
+    slowSd: 0,
+    slowLag: 0,
+  };
+  #start = 0;
+  #step = 0;
+  #first = Number.NaN;
+  #passed60 = Number.NaN;
+  #nextLook = 0;
+  #variance = 0;
+  #heldSince = Number.NaN;
+  #heldValue = 0;
+  /** What the last look said of a point that is not done. */
+  waiting: SettlingVerdict = { kind: "moving", expected_s: null, confidence: 0 };
+
+  constructor(series: Series, unit: UnitMemory, gauge: GaugeMemory, settings: Resolved) {
+    this.#series = series;
+    this.#unit = unit;
+    this.#gauge = gauge;
+    this.#settings = settings;
+    this.#prior = {
+      mainLogWeight: new Float64Array(modeCount),
+      mainSd: new Float64Array(modeCount),
+      slowSd: this.#slowSd,
+      slowLogWeight: this.#slowLogWeight,
+      pairLogWeight: 0,
+      lineLogWeight: log(0.05),
+      lineSd: 0.05,
+      ringLogWeight: log(0.1),
+      ringPeriod: 0,
+      ringEnvelope: 0,
+      ringSd: 1,
+    };
+    for (let k = 0; k < slowCount; k++) {
+      this.#slowLogWeight[k] = k < creepFrom ? log(0.4 / creepFrom) : log(0.3 / (slowCount - creepFrom));
+    }
+  }
+
+  begin(at: number, from: number, to: number): void {
+    this.#start = at;
+    this.#step = to - from;
+    this.#first = Number.NaN;
+    this.#passed60 = Number.NaN;
+    this.#nextLook = 0;
+    this.#heldSince = Number.NaN;
+    this.waiting = { kind: "moving", expected_s: null, confidence: 0 };
+  }
+
+  /** When the response passed 60 % of its way; NaN while that is not known. */
+  get passed60(): number {
+    return this.#passed60;
+  }
+
+  /** Whether the response is near its end: 60 % of the step done, or long enough waited. */
+  arrived(elapsed: number): boolean {
+    const s = this.#series;
+    if (s.length < 3) return false;
+    if (Number.isNaN(this.#first)) this.#first = s.valueAt(0);
+    if (Math.abs(this.#step) <= 0.5) return true;
+    const share = (s.trailingMean(3) - this.#first) / this.#step;
+    // Nothing moved at all: a long wait, for the unit may be stuck or the command lost.
+    return share >= 0.6 || elapsed >= (share < 0.1 ? 30 : 8);
+  }
+
+  /** The reading to record, or null with `waiting` set. To be called after every accepted reading once arrived. */
+  look(now: number, cautious: boolean): Reading | null {
+    if (now < this.#nextLook) return null;
+    const s = this.#series;
+    const elapsed = now - this.#start;
+    this.waiting = this.#foresee(now, elapsed, 0);
+    const variance = this.#readingVariance();
+    const n = this.readingsWanted(variance);
+    if (s.length < n || !this.#guard(now, n, variance)) return null;
+    if (this.#unit.driftSuspect !== null && !this.#standsStill(now, variance)) return null;
+    this.#nextLook = now + 0.09;
+    this.#variance = variance;
+    this.#weigh(now, elapsed, n, variance);
+    if (!(this.#mixture.exceed < this.#settings.alpha)) {
+      this.waiting = this.#foresee(now, elapsed, 1 - this.#mixture.exceed);
+      return null;
+    }
+    const reading = this.#reading(now, n, variance);
+    return cautious && !this.#hasStood(reading) ? null : reading;
+  }
+
+  /** Remembers what this point showed of the unit and the gauge. To be called once, when its reading is recorded. */
+  learn(): void {
+    const mixture = this.#mixture;
+    this.#unit.learnTau(mixture.tauWeight, this.#step, 1);
+    const freedom = this.#question.blocks - 4;
+    if (freedom >= 4 && mixture.dispersion < 2) {
+      this.#gauge.sawNoise(mixture.dispersion * this.#variance, Math.min(10, freedom));
+    }
+  }
+
+  /** A unit that fooled the judge before has to stand longer; when it slips meanwhile, half of that time again. */
+  #hasStood(reading: Reading): boolean {
+    const caution = this.#unit.caution_s;
+    if (!(caution > 0)) return true;
+    const now = reading.to;
+    if (Number.isNaN(this.#heldSince)) this.#heldSince = now;
+    else if (Math.abs(reading.value - this.#heldValue) > 0.5 * this.#settings.limit + 3 * reading.u) {
+      this.#heldSince = now - caution / 2;
+    } else return now - this.#heldSince >= caution;
+    this.#heldValue = reading.value;
+    return false;
+  }
+
+  readingsWanted(variance: number): number {
+    const period = Number.isFinite(this.#gauge.updatePeriod) ? Math.max(0.04, this.#gauge.updatePeriod) : 0.5;
+    const byNoise = Math.ceil(variance / (this.#settings.limit / 6) ** 2);
+    return Math.max(3, Math.min(byNoise, Math.ceil(20 / period), 400));
+  }
+
+  /** Variance of one reading: what is remembered, unless the readings of now are clearly noisier. */
+  #readingVariance(): number {
+    const s = this.#series;
+    const q = this.#gauge.resolution;
+    const remembered = this.#gauge.variance;
+    const known = this.#gauge.noiseFreedom >= 8;
+    const limit = this.#settings.limit;
+    const close = known ? 2 * limit + 2 * q + 5 * Math.sqrt(remembered) : 12 * limit + 10 * q;
+    const centre = s.trailingMean(3);
+    let near = s.length;
+    while (near > 0 && s.length - near < 24 && Math.abs(s.valueAt(near - 1) - centre) <= close) near--;
+    if (s.length - near < (known ? 10 : 6)) return remembered;
+    const local = localVariance(s, s.length - near, q);
+    if (!known) return Math.max(remembered, local);
+    return local > 3 * remembered ? local : remembered;
+  }
+
+  /** Short means over the recent past must lie close together. */
+  #guard(now: number, n: number, variance: number): boolean {
+    const s = this.#series;
+    const ringing = this.#unit.ringing;
+    const swing = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
+    const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 1.2, swing);
+    const first = Math.min(s.length - n, s.since(now - window));
+    const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
+    let lo = Number.POSITIVE_INFINITY;
+    let hi = Number.NEGATIVE_INFINITY;
+    let sum = 0;
+    let k = 0;
+    for (let i = s.length - 1; i >= first; i--) {
+      sum += s.valueAt(i);
+      k++;
+      if (k < m) continue;
+      lo = Math.min(lo, sum / m);
+      hi = Math.max(hi, sum / m);
+      sum = 0;
+      k = 0;
+    }
+    return hi - lo < 0.4 * this.#settings.limit + this.#gauge.resolution + 3.2 * Math.sqrt(variance / m);
+  }
+
+  /** For a unit that may drift: the slope itself must be shown to be small, over a stretch and over its later half. */
+  #standsStill(now: number, variance: number): boolean {
+    const s = this.#series;
+    for (const window of this.#unit.drifts ? [20, 40, 80] : [8, 12, 20, 40, 80]) {
+      if (s.length < 6 || now - s.at(0) < window) return false;
+      const [rate, se] = slope(s, now - window, variance, this.#slowAt);
+      if (!(se < 0.016 && Math.abs(rate) + 2 * se < 0.05)) continue;
+      const [late, lateSe] = slope(s, now - window / 2, variance, this.#slowAt);
+      if (Math.abs(late) < 0.05 + lateSe) return true;
+    }
+    return false;
+  }
+
+  readonly #slowAt = (time: number): number => this.#unit.slowAt(time);
+
+  #weigh(now: number, elapsed: number, n: number, variance: number): void {
+    const s = this.#series;
+    const unit = this.#unit;
+    const q = this.#gauge.resolution;
+    const limit = this.#settings.limit;
+    const level = s.trailingMean(n);
+    if (Number.isNaN(this.#passed60) || elapsed < 30) {
+      this.#passed60 = crossing60(s, level, this.#start);
+      unit.placeStep(this.#passed60);
+    }
+    const size = Math.max(0.3, Math.min(Math.abs(this.#step) || 0.3, Math.abs(level - this.#first) * 1.2 + 0.3));
+    // Since when the response is within 5 % of the step (or 12 limits) of where it is now: a mode can be no larger than what
+    // such an approach leaves of it.
+    const wide = Math.max(0.05 * size, 12 * limit, 10 * q, 12 * Math.sqrt(variance));
+    let entered = s.length - 1;
+    while (entered > 0 && Math.abs(s.valueAt(entered - 1) - level) <= wide) entered--;
+    const since = now - s.at(entered);
+    const sinceStep = now - this.#passed60;
+    const prior = this.#prior;
+    for (let j = 0; j < modeCount; j++) {
+      prior.mainSd[j] = Math.max(1e-5, 1.5 * wide * Math.exp(-since / (modeTau[j] ?? 1)));
+    }
+    for (let k = 0; k < slowCount; k++) {
+      const share = unit.slowShareSd[k] ?? 0;
+      this.#slowSd[k] = Math.max(1e-5, size * share * Math.exp(-sinceStep / (slowTau[k] ?? 1)));
+    }
+    unit.tauPrior(this.#step, 0.25, prior.mainLogWeight);
+    prior.lineSd = unit.exercised ? 0.01 : 0.05;
+    const ringing = unit.ringing;
+    prior.ringLogWeight = ringing !== null ? log(0.4) : unit.exercised ? -20 : log(0.1);
+    prior.ringPeriod = ringing?.period ?? 0;
+    prior.ringEnvelope = ringing?.envelope ?? 0;
+    prior.ringSd = 1.5 * wide * Math.exp(-since / (ringing?.envelope ?? 2.5));
+    const question = this.#question;
+    question.variance = variance;
+    question.horizon = Math.max(0, 60 - elapsed);
+    question.allowance = this.#settings.gamma * limit + q / 4;
+    let slow = 0;
+    for (let r = s.length - n; r < s.length; r++) slow += unit.slowAt(s.at(r)) / n;
+    question.slowLag = slow - unit.slowAt(now + question.horizon);
+    let band = wide;
+    for (let attempt = 0; attempt < 5; attempt++) {
+      let first = s.length - 1;
+      while (first > 0 && Math.abs(s.valueAt(first - 1) - level) <= band) first--;
+      const least = Math.max(n, 5);
+      if (s.length - first < least) first = Math.max(0, s.length - least);
+      this.#fillBlocks(first, n, now);
+      this.#mixture.ask(question, prior);
+      if (this.#mixture.dispersion < 1.6 + 3 / Math.sqrt(question.blocks) || band < 2.2 * limit) break;
+      // No model explains so much of the response: look at less of it.
+      band *= 0.4;
+    }
+  }
+
+  #fillBlocks(first: number, n: number, now: number): void {
+    const s = this.#series;
+    const mixture = this.#mixture;
+    const count = s.length - first;
+    const per = Math.max(1, Math.ceil(count / maxBlocks));
+    let b = 0;
+    let left = count % per;
+    for (let i = first; i < s.length; ) {
+      const take = left > 0 ? left : per;
+      left = 0;
+      let t = 0;
+      let v = 0;
+      for (let k = 0; k < take; k++, i++) {
+        t += s.at(i);
+        v += s.valueAt(i) - this.#unit.slowAt(s.at(i));
+      }
+      mixture.time[b] = t / take - now;
+      mixture.level[b] = v / take;
+      mixture.weight[b] = take;
+      b++;
+    }
+    this.#question.blocks = b;
+    this.#question.readingFrom = Math.max(0, b - Math.max(1, Math.round(n / per)));
+  }
+
+  #reading(now: number, n: number, variance: number): Reading {
+    const s = this.#series;
+    const q = this.#gauge.resolution;
+    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd);
+    // A display coarser than the noise rounds every reading the same way: averaging does not help.
+    const noise = variance / n + (this.#gauge.quiet ? q ** 2 / 12 : 0) + this.#gauge.wander;
+    return {
+      value: s.trailingMean(n),
+      u: Math.sqrt(noise + residual ** 2),
+      residual,
+      n,
+      nEffective: Math.max(1, Math.min(n, variance / noise)),
+      from: s.at(s.length - n),
+      to: now,
+    };
+  }
+
+  /** How long it may still take: from the models when they were asked, else from what earlier points of the unit took. */
+  #foresee(now: number, elapsed: number, confidence: number): SettlingVerdict {
+    const typical = this.#unit.typicalWait(this.#step);
+    let expected = typical === null ? null : Math.max(0, typical - elapsed);
+    if (confidence > 0) {
+      const mixture = this.#mixture;
+      let tau = 0;
+      let weight = 0;
+      for (let j = 0; j < modeCount; j++) {
+        tau += (mixture.tauWeight[j] ?? 0) * (modeTau[j] ?? 0);
+        weight += mixture.tauWeight[j] ?? 0;
+      }
+      const reach = Math.abs(mixture.lag) + 2.5 * mixture.lagSd;
+      if (weight > 0.3) expected = Math.max(0, (tau / weight) * Math.log(reach / this.#question.allowance));
+    }
+    const held = this.#unit.caution_s - (Number.isNaN(this.#heldSince) ? 0 : now - this.#heldSince);
+    return {
+      kind: "settling",
+      expected_s: expected === null ? null : expected + Math.max(0, held),
+      confidence: Math.max(0, Math.min(1, confidence)),
+    };
+  }
+}
