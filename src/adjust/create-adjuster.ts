@@ -51,11 +51,14 @@ const text = (value: number): string => `${value >= 0 ? "+" : ""}${value.toFixed
 export const createAdjuster = (aims: AdjustmentAims): NextAdjustment => {
   const aim = aimOf(aims);
   const within = kPa(aim / 4);
+  const floor = aims.floor_kPa ?? Number.NEGATIVE_INFINITY;
   const mostRounds = aims.most_rounds ?? MOST_ROUNDS;
 
   const turn = (screw: Screw, offset: number, change: number): AdjustmentMove => {
     const at = HOME[screw];
-    const target = Math.max(aims.wanted_kPa[at] + offset, (aims.floor_kPa ?? Number.NEGATIVE_INFINITY) + 2 * aim);
+    // Foresight must not ask for an output that cannot be seen.
+    const lowest = Math.min(aims.wanted_kPa[at], floor + 2 * aim);
+    const target = Math.max(aims.wanted_kPa[at] + offset, lowest);
     const foresees =
       Math.abs(offset) > within ? `, ${text(offset)} off the ideal because the other screw will move it back` : "";
     return {
@@ -81,8 +84,8 @@ export const createAdjuster = (aims: AdjustmentAims): NextAdjustment => {
       const why = `errors ${text(error.lower)} below and ${text(error.upper)} above are within ${aim.toFixed(3)} kPa`;
       return { kind: "done", why, rounds };
     }
-    const zero = learnInterplay(seen, "zero", within);
-    const span = learnInterplay(seen, "span", within);
+    const zero = learnInterplay(seen, "zero", within, floor + aim);
+    const span = learnInterplay(seen, "span", within, floor + aim);
     const impossible = whyImpossible(seen, aims, error, mostRounds);
     if (impossible !== null) return { kind: "impossible", why: impossible, rounds };
     const solution = solve(error.lower, error.upper, zero, span);

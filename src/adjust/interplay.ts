@@ -23,14 +23,16 @@ const FIRST_GUESS: Readonly<Record<Screw, number>> = { zero: 1, span: 0 };
 const pairs = (seen: readonly AdjustmentSeen[], screw: Screw): readonly Pair[] => {
   const found: Pair[] = [];
   const fresh: Record<RangeEnd, Known | null> = { lower: null, upper: null };
-  let open: { readonly moved: number; readonly u: number; readonly before: Known; readonly far: RangeEnd } | null =
-    null;
+  let open: Open | null = null;
   for (const event of seen) {
     if (event.kind === "turn") {
       const far = other(event.at);
       const before = fresh[far];
       const moved = event.after_kPa - event.before_kPa;
-      open = event.screw === screw && before !== null ? { moved, u: Math.SQRT2 * event.u_kPa, before, far } : null;
+      open =
+        event.screw === screw && before !== null
+          ? { moved, lowest: Math.min(event.before_kPa, event.after_kPa), u: Math.SQRT2 * event.u_kPa, before, far }
+          : null;
       fresh[event.at] = { value: event.after_kPa, u: event.u_kPa };
       fresh[far] = null;
       continue;
@@ -41,6 +43,7 @@ const pairs = (seen: readonly AdjustmentSeen[], screw: Screw): readonly Pair[] =
         near: open.moved,
         far: known.value - open.before.value,
         u: Math.hypot(known.u, open.before.u, open.u),
+        lowest: Math.min(open.lowest, open.before.value, known.value),
       });
       open = null;
     }
@@ -54,15 +57,36 @@ interface Known {
   readonly u: number;
 }
 
+/** A turn whose effect at the far end was not read yet. */
+interface Open {
+  readonly moved: number;
+  readonly lowest: number;
+  readonly u: number;
+  readonly before: Known;
+  readonly far: RangeEnd;
+}
+
 interface Pair {
   readonly near: number;
   readonly far: number;
   readonly u: number;
+  /** Lowest output that took part. */
+  readonly lowest: number;
 }
 
-/** The ratio by least squares through zero over all turns seen, so that large turns teach most. */
-export const learnInterplay = (seen: readonly AdjustmentSeen[], screw: Screw, noise_kPa: number): Interplay => {
-  const told = pairs(seen, screw).filter((p) => Math.abs(p.near) > 3 * Math.max(p.u, noise_kPa));
+/**
+ * The ratio by least squares through zero over all turns seen, so that large turns teach most. Turns that began or
+ * ended below `visible_kPa` teach nothing: there the output no longer shows what the screw did.
+ */
+export const learnInterplay = (
+  seen: readonly AdjustmentSeen[],
+  screw: Screw,
+  noise_kPa: number,
+  visible_kPa: number,
+): Interplay => {
+  const told = pairs(seen, screw).filter(
+    (p) => p.lowest >= visible_kPa && Math.abs(p.near) > 3 * Math.max(p.u, noise_kPa),
+  );
   const weight = told.reduce((sum, p) => sum + p.near ** 2, 0);
   if (weight === 0) return { ratio: FIRST_GUESS[screw], u: Number.POSITIVE_INFINITY };
   const ratio = told.reduce((sum, p) => sum + p.near * p.far, 0) / weight;

@@ -15,7 +15,7 @@ import type { NextAdjustment } from "../vocabulary/adjustment.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { kPa, type Milliamp, mA } from "../vocabulary/quantities.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { spanOf, type Transfer } from "../vocabulary/signal-range.ts";
+import { pressureAt, spanOf, type Transfer } from "../vocabulary/signal-range.ts";
 import { benchFacts } from "./bench-facts.ts";
 import type { JobFiles } from "./job-files.ts";
 
@@ -131,7 +131,10 @@ export const prepareJob = (files: JobFiles, options: JobOptions, today: string):
     safe_mA: safeCurrentOf(unit),
     preflight: factsOf(bench, station.value, unit, today),
     nextAdjustment: createAdjuster({
-      wanted_kPa: { lower: transfer.output.lower_kPa, upper: transfer.output.upper_kPa },
+      wanted_kPa: {
+        lower: pressureAt(transfer.output, plan.value.adjust_at.lower_percent),
+        upper: pressureAt(transfer.output, plan.value.adjust_at.upper_percent),
+      },
       tolerance_kPa: kPa(Math.min(...tolerances)),
       ...(transfer.output.mode === "gauge" ? { floor_kPa: kPa(0) } : {}),
     }),

@@ -2,6 +2,7 @@ import { type Fault, fault } from "../vocabulary/fault.ts";
 import { type Kilopascal, type Milliamp, percentOfSpan, seconds } from "../vocabulary/quantities.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { inputFor, pressureAt, type Transfer } from "../vocabulary/signal-range.ts";
+import { adjustmentPoints } from "./adjustment-points.ts";
 import { SEQUENCES } from "./sequences/index.ts";
 import type { Draft, SequenceOptions } from "./sequences/sequence.ts";
 import type { ApproachChoice, PlanStep, SettlingChoice, TestPlan } from "./test-plan.ts";
@@ -139,6 +140,9 @@ export const makePlan = (
   if (complaint !== null) return refuse(`Sequence ${name}: ${complaint}.`);
 
   const settling = withDwell(options.settling ?? DEFAULT_SETTLING, draft.value.minimum_dwell_s ?? 0);
+  // The whole range must be allowed, whatever the points: preflight and the screws go to its ends.
+  const ends = outside(transfer, limits, 0) ?? outside(transfer, limits, 100);
+  if (ends !== null) return err(ends);
   const steps: PlanStep[] = [];
   const next = { point: 1, exercise: 1 };
   for (const step of draft.value.drafts) {
@@ -152,6 +156,7 @@ export const makePlan = (
     follows: [...draft.value.follows, ...settling.follows],
     steps,
     exercise_each_stage: draft.value.exercise_each_stage,
+    adjust_at: adjustmentPoints(transfer),
     approach,
     settling: settling.rule,
   });

@@ -61,6 +61,8 @@ export interface TestPlan {
   readonly steps: readonly PlanStep[];
   /** The exercise strokes at the head of the steps are done again before the as-left points. */
   readonly exercise_each_stage: boolean;
+  /** Where the screws are turned when they are: zero at the lower, span at the upper point. */
+  readonly adjust_at: { readonly lower_percent: PercentOfSpan; readonly upper_percent: PercentOfSpan };
   readonly approach: ApproachChoice;
   readonly settling: SettlingChoice;
 }

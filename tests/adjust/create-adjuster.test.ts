@@ -102,6 +102,15 @@ describe("createAdjuster", () => {
     expect(result.end.why).toContain("both screws do the same");
   });
 
+  it("mends a unit whose low end is hidden at zero pressure, without learning from what it cannot see", () => {
+    const next = createAdjuster({ ...aims, wanted_kPa: { lower: kPa(5), upper: kPa(100) }, floor_kPa: kPa(0) });
+    const result = adjustUnit({ lower: -3, upper: 97, zeroAbove: 1.1, spanBelow: 0.4, floor: 0 }, next);
+    expect(result.end.kind).toBe("done");
+    expect(Math.abs(result.lower - 5)).toBeLessThanOrEqual(AIM);
+    expect(Math.abs(result.upper - 100)).toBeLessThanOrEqual(AIM);
+    expect(result.end.rounds).toBeLessThanOrEqual(3);
+  });
+
   it("never asks for an output below what can be seen", () => {
     const next = createAdjuster({ ...aims, wanted_kPa: { lower: kPa(0), upper: kPa(100) }, floor_kPa: kPa(0) });
     const result = adjustUnit({ lower: 3, upper: 97, zeroAbove: 1, spanBelow: -0.3 }, next);

@@ -13,6 +13,8 @@ export interface TwoScrews {
   /** Noise of one reading, standard deviation, drawn from `draw`, and how far the hand misses, at most. */
   readonly noise?: number;
   readonly miss?: number;
+  /** Lowest output that can be seen. */
+  readonly floor?: number;
   /** Numbers from -1 to 1. */
   readonly draw?: () => number;
 }
@@ -31,7 +33,7 @@ export const adjustUnit = (unit: TwoScrews, next: NextAdjustment, most = 100): A
   const out = { lower: unit.lower, upper: unit.upper };
   const turned = { zero: 0, span: 0 };
   const seen: AdjustmentSeen[] = [];
-  const read = (at: RangeEnd): number => out[at] + (unit.noise ?? 0) * draw();
+  const read = (at: RangeEnd): number => Math.max(unit.floor ?? -1e9, out[at]) + (unit.noise ?? 0) * draw();
   for (let i = 0; i < most; i += 1) {
     const move = next(seen);
     if (move.kind === "done" || move.kind === "impossible") return { end: move, seen, ...out };

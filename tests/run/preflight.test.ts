@@ -52,7 +52,7 @@ describe("preflight", () => {
       "gauge-range",
       {},
       { gauge: { range: { lower_kPa: 0 as never, upper_kPa: 60 as never }, mode: "gauge", U_kPa: 0.02 as never } },
-      /gauge 0\.0 to 60\.0 kPa, plan 20\.0 to 100\.0 kPa/u,
+      /gauge 0\.0 to 60\.0 kPa, unit 20\.0 to 100\.0 kPa/u,
     ],
     [
       "references-in-date",

@@ -1,9 +1,8 @@
-import { adjustmentEnds } from "../stages/adjusting.ts";
 import { failed, look, passed, skipped } from "./check.ts";
 
-/** The gauge covers every pressure of the plan, and measures against what the unit's range is stated against. */
+/** The gauge covers the whole output range, and measures against what the unit's range is stated against. */
 export const gaugeRange = look("gauge-range", ({ context }) => {
-  const { plan, preflight, transfer } = context.request;
+  const { preflight, transfer } = context.request;
   const { range, mode } = preflight.gauge;
   if (mode !== transfer.output.mode) {
     return failed(
@@ -13,9 +12,8 @@ export const gaugeRange = look("gauge-range", ({ context }) => {
     );
   }
   if (range === null) return skipped("the bench file gives no range for the gauge");
-  const ends = adjustmentEnds(plan);
-  const [low, high] = [context.toPressure(ends.lower_percent), context.toPressure(ends.upper_percent)];
-  const said = `gauge ${range.lower_kPa.toFixed(1)} to ${range.upper_kPa.toFixed(1)} kPa, plan ${low.toFixed(1)} to ${high.toFixed(1)} kPa`;
+  const { lower_kPa: low, upper_kPa: high } = transfer.output;
+  const said = `gauge ${range.lower_kPa.toFixed(1)} to ${range.upper_kPa.toFixed(1)} kPa, unit ${low.toFixed(1)} to ${high.toFixed(1)} kPa`;
   return low >= range.lower_kPa && high <= range.upper_kPa
     ? passed(said)
     : failed(

@@ -1,7 +1,6 @@
 import { faultText } from "../../vocabulary/fault.ts";
 import { rampTo } from "../approach.ts";
 import { meanOf } from "../settling/rules/window.ts";
-import { adjustmentEnds } from "../stages/adjusting.ts";
 import { failed, type PreflightCheck, passed, skipped } from "./check.ts";
 
 const LOOK_S = 3;
@@ -13,8 +12,7 @@ export const loopClosed: PreflightCheck = {
   run: function* ({ context }) {
     const track = context.monitor.current;
     if (track === null) return skipped("no current meter; what the source says it commands is believed");
-    const ends = adjustmentEnds(context.request.plan);
-    const moved = yield* rampTo(context, (ends.lower_percent + ends.upper_percent) / 2);
+    const moved = yield* rampTo(context, 50);
     const means = "The applied current is not known.";
     if (!moved.ok) return failed(faultText(moved.fault), means, "Check the source.");
     yield* context.wait(LOOK_S);

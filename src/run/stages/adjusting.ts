@@ -1,4 +1,3 @@
-import type { PlanStep, TestPlan } from "../../plan/test-plan.ts";
 import type { AdjustmentMove, AdjustmentSeen, RangeEnd } from "../../vocabulary/adjustment.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
 import { type Kilopascal, kPa, percentOfSpan } from "../../vocabulary/quantities.ts";
@@ -7,12 +6,9 @@ import { obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
 import { first, type Script } from "../script.ts";
 
-const targetOf = (step: PlanStep): number => (step.kind === "point" ? step.nominal_percent : step.to_percent);
-
-/** Where the screws are turned: the lowest and the highest output the plan goes to, % of span. */
-export const adjustmentEnds = (plan: TestPlan): { readonly lower_percent: number; readonly upper_percent: number } => {
-  const targets = plan.steps.map(targetOf);
-  return { lower_percent: Math.min(...targets), upper_percent: Math.max(...targets) };
+const percentAt = (context: RunContext, at: RangeEnd): number => {
+  const { lower_percent, upper_percent } = context.request.plan.adjust_at;
+  return at === "lower" ? lower_percent : upper_percent;
 };
 
 type ReadingSeen = Extract<AdjustmentSeen, { kind: "reading" }>;
@@ -29,8 +25,7 @@ export interface AdjustingEnd {
 
 /** Goes to one end, or stays there, and reads it settled. */
 function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short> {
-  const ends = adjustmentEnds(context.request.plan);
-  const percent = at === "lower" ? ends.lower_percent : ends.upper_percent;
+  const percent = percentAt(context, at);
   const direction = at === "lower" ? "falling" : "rising";
   const got = yield* obtain(context, { percent, direction, where: `${percent} % while adjusting` }, () => undefined);
   if (got.kind === "ended") return { kind: "ended", fault: got.fault };
@@ -59,8 +54,7 @@ function* turn(
   const before = last?.at === move.at ? last : yield* readEnd(context, move.at);
   if (before.kind === "short" || before.kind === "ended") return before;
 
-  const ends = adjustmentEnds(context.request.plan);
-  const percent = move.at === "lower" ? ends.lower_percent : ends.upper_percent;
+  const percent = percentAt(context, move.at);
   context.live({ ...move, kind: "turn-asked", at_percent: percent });
   const outcome = yield* first(
     context.request.hand.turn({
