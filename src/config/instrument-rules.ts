@@ -90,9 +90,13 @@ const checkLink = (
   }
   const link = bench.links[instrument.link];
   if (link === undefined) {
+    const users = Object.entries(bench.instruments).flatMap(([each, { link: used }]) =>
+      used === instrument.link ? [each] : [],
+    );
+    if (users[0] !== name) return;
     blame([...path, "link"], {
       code: "unknown-name",
-      message: `There is no link ${instrument.link}.`,
+      message: `There is no link ${instrument.link}, on which ${users.join(", ")} should hang.`,
       remedy: `${didYouMean(instrument.link, links)}Links of this bench are ${listed(links)}.`,
     });
   } else if (driver.addressed === true && instrument.address === undefined) {

@@ -1,172 +1,98 @@
 import type { z } from "zod";
 import { nearestWord } from "../vocabulary/nearest-word.ts";
 import { type FaultWords, type FileFault, type FilePath, faultAt, inOrder, pathText } from "./file-fault.ts";
-import { factsOf, schemaAt, shapeOf, valueAt, wantedText } from "./schema-walk.ts";
+import { type Issue, wordsOf } from "./issue-words.ts";
+import { isRecord, keysBelow, schemaAt, shapeOf, valueAt } from "./schema-walk.ts";
 import type { YamlText } from "./yaml-text.ts";
 
-type Issue = z.core.$ZodIssue;
+interface Found {
+  readonly path: FilePath;
+  readonly words: FaultWords;
+}
 
-const QUANTITY = /pressure|current|temperature|duration|percentage/u;
+/** The heading at the top of the file below which all these keys are at home. */
+const homeOf = (keys: readonly string[], schema: z.ZodType): string | undefined =>
+  Object.entries(shapeOf(schema, undefined) ?? {}).find(([, group]) =>
+    keys.every((key) => keysBelow(group).includes(key)),
+  )?.[0];
 
-const shown = (value: unknown): string => {
-  if (Array.isArray(value)) return "a list";
-  if (typeof value === "object" && value !== null) return "a group of keys";
-  return typeof value === "string" ? `"${value}"` : String(value);
-};
+/** A key that was written and is not known, and the needed key that it stands for, if any. */
+interface Unknown extends Found {
+  readonly stoodFor?: string;
+}
 
-/** `one of a, b, c`, with the nearest first when one is near. */
-const pick = (value: unknown, words: readonly string[]): string => {
-  const near = typeof value === "string" ? nearestWord(value, words) : null;
-  const list = words.length === 1 ? `Write ${words[0]}.` : `Write one of ${words.join(", ")}.`;
-  return near !== null && words.length > 1 ? `Did you mean ${near}? ${list}` : list;
-};
-
-/** `a pressure, such as 3 psi`; `text`, words to choose from and `true or false` stay as they are. */
-const withArticle = (wanted: string): string =>
-  /^(?:whole|number|group|list|value|name|day|pressure|current|temperature|duration|percentage)\b/u.test(wanted)
-    ? `a ${wanted}`
-    : wanted;
-
-const missing = (
-  path: FilePath,
-  schema: z.ZodType | undefined,
-  options: readonly string[],
-  empty: boolean,
-): FaultWords => {
-  const description = schema === undefined ? undefined : factsOf(schema).description;
-  const keys = schema === undefined ? undefined : shapeOf(schema, undefined);
-  const wanted =
-    options.length > 0
-      ? `one of ${options.join(", ")}`
-      : keys !== undefined
-        ? `the keys ${Object.keys(keys).join(", ")} below it`
-        : withArticle(schema === undefined ? "value" : wantedText(schema));
-  return {
-    code: "missing-key",
-    message: empty ? `${pathText(path)} has no value.` : `${pathText(path)} is missing.`,
-    remedy: `${empty ? "Write" : `Add ${String(path.at(-1) ?? "")}: with`} ${wanted}${description === undefined ? "" : ` (${description})`}.`,
-  };
-};
-
-const wrongType = (path: FilePath, schema: z.ZodType | undefined, value: unknown): FaultWords => {
-  const name = pathText(path);
-  const wanted = schema === undefined ? "text" : wantedText(schema);
-  const scalar = typeof value === "number" || typeof value === "boolean";
-  if (scalar && schema !== undefined && QUANTITY.test(factsOf(schema).title ?? "")) {
-    return {
-      code: "bad-quantity",
-      message: `${name} is ${String(value)}, which has no unit.`,
-      remedy: `Write ${withArticle(wanted)}.`,
-    };
-  }
-  if (scalar && wanted === "text") {
-    return {
-      code: "wrong-type",
-      message: `${name} is read as ${typeof value === "number" ? "a number" : "true or false"}, but text is wanted.`,
-      remedy: "Put it in quotes, as it stands on the label or paper.",
-    };
-  }
-  const keys = schema === undefined ? undefined : shapeOf(schema, value);
-  return {
-    code: "wrong-type",
-    message: `${name === "" ? "The file" : name} is ${shown(value)}, but ${withArticle(wanted)} is wanted.`,
-    remedy:
-      keys === undefined
-        ? `Write ${withArticle(wanted)}.`
-        : `Indent its keys below it: ${Object.keys(keys).join(", ")}.`,
-  };
-};
-
-const outsideBounds = (name: string, issue: Issue, value: unknown): FaultWords => {
-  if (issue.code !== "too_small" && issue.code !== "too_big") throw new TypeError(issue.code);
-  const low = issue.code === "too_small";
-  const bound = low ? issue.minimum : issue.maximum;
-  if (issue.origin === "string" || issue.origin === "array") {
-    return {
-      code: "bad-value",
-      message: `${name} is empty.`,
-      remedy: "Fill it in, or leave the key out if it may be.",
-    };
-  }
-  const edge = issue.inclusive === false ? (low ? "above" : "below") : low ? "at or above" : "at or below";
-  return {
-    code: "bad-value",
-    message: `${name} is ${String(value)}, outside what is allowed.`,
-    remedy: `Write a number ${edge} ${bound}.`,
-  };
-};
-
-/** The words of the key that tells the options of a union apart. */
-const optionWords = (issue: Issue): readonly string[] =>
-  issue.code === "invalid_union" && "options" in issue ? (issue.options ?? []).map(String) : [];
-
-const wordsOf = (issue: Issue, path: FilePath, text: YamlText, schema: z.ZodType): FaultWords => {
-  const name = pathText(path);
-  const value = valueAt(text.value, path);
-  const at = schemaAt(schema, text.value, path);
-  if (value === null || (value === undefined && issue.code !== "invalid_key"))
-    return missing(path, at, optionWords(issue), value === null);
-  switch (issue.code) {
-    case "invalid_type":
-      return wrongType(path, at, value);
-    case "invalid_value":
-      return {
-        code: "bad-value",
-        message:
-          issue.values.length === 1
-            ? `${name} is ${shown(value)}, but ${String(issue.values[0])} is wanted here.`
-            : `${name} is ${shown(value)}, which is not known.`,
-        remedy: pick(value, issue.values.map(String)),
-      };
-    case "invalid_union":
-      return {
-        code: "bad-value",
-        message: `${name} is ${shown(value)}, which is not known.`,
-        remedy: pick(value, optionWords(issue)),
-      };
-    case "too_small":
-    case "too_big":
-      return outsideBounds(name, issue, value);
-    case "invalid_format":
-      return issue.format === "date"
-        ? { code: "bad-value", message: `${name} is ${shown(value)}, which is no day.`, remedy: "Write YYYY-MM-DD." }
-        : { code: "bad-value", message: `${name} is ${shown(value)}.`, remedy: issue.message };
-    case "invalid_key":
-      return {
-        code: "bad-value",
-        at: "key",
-        message: `"${String(path.at(-1))}" cannot be a name here.`,
-        remedy: issue.issues[0]?.message ?? "Use lower-case letters, digits and hyphens.",
-      };
-    default: {
-      const remedy: unknown = issue.code === "custom" ? issue.params?.["remedy"] : undefined;
-      return {
-        code: "bad-quantity",
-        message: `${name}: ${issue.message}`,
-        remedy: typeof remedy === "string" ? remedy : "Correct it.",
-      };
-    }
-  }
-};
-
-/** Keys of a group that were written and are not known, each with the key that was probably meant. */
-const unknownKeys = (issue: Issue, path: FilePath, text: YamlText, schema: z.ZodType) => {
+/** Keys of a group that are not known: slips one by one, each with the key that was meant, and strangers together. */
+const unknownKeys = (issue: Issue, path: FilePath, text: YamlText, schema: z.ZodType): readonly Unknown[] => {
   if (issue.code !== "unrecognized_keys") return [];
   const group = schemaAt(schema, text.value, path);
   const allowed = Object.keys((group === undefined ? undefined : shapeOf(group, valueAt(text.value, path))) ?? {});
   const present = new Set(Object.keys((valueAt(text.value, path) as object | undefined) ?? {}));
   const free = allowed.filter((key) => !present.has(key));
-  return issue.keys.map((key) => {
-    const near = nearestWord(key, free) ?? nearestWord(key, allowed);
-    const words: FaultWords = {
-      code: "unknown-key",
-      at: "key",
-      message: `${path.length === 0 ? "The file" : pathText(path)} knows no key ${key}.`,
-      remedy: `${near === null ? "" : `Did you mean ${near}? `}Allowed here: ${allowed.join(", ")}.`,
-    };
-    return { path: [...path, key], words, stoodFor: near === null ? undefined : pathText([...path, near]) };
+  const where = path.length === 0 ? "The file" : pathText(path);
+  const strangers: string[] = [];
+  const slips = issue.keys.flatMap((key): readonly Unknown[] => {
+    const glued = free.find((each) => key.startsWith(`${each} `));
+    const near = glued ?? nearestWord(key, free) ?? nearestWord(key, allowed);
+    if (near === null) {
+      strangers.push(key);
+      return [];
+    }
+    const [message, remedy] =
+      glued === undefined
+        ? [`${where} knows no key ${key}.`, `Did you mean ${near}? Allowed here: ${allowed.join(", ")}.`]
+        : [`There is no colon after ${glued}.`, `Write ${glued}: ${key.slice(glued.length).trim()}.`];
+    const words: FaultWords = { code: "unknown-key", at: "key", message, remedy };
+    return [{ path: [...path, key], words, stoodFor: pathText([...path, near]) }];
+  });
+  const [first] = strangers;
+  if (first === undefined) return slips;
+  const home = path.length === 0 ? undefined : homeOf(strangers, schema);
+  const words: FaultWords = {
+    code: "unknown-key",
+    at: "key",
+    message: `${where} knows no key ${strangers.join(", ")}.`,
+    remedy: `${home === undefined ? "" : `Is the heading ${home}: missing above? `}Allowed here: ${allowed.join(", ")}.`,
+  };
+  return [...slips, { path: [...path, first], words }];
+};
+
+/** Groups that should each have a name of their own, but whose keys stand where the names belong: their heading is lost. */
+const lostNames = (found: readonly Found[], text: YamlText, schema: z.ZodType): readonly FilePath[] => {
+  const parents = found.flatMap(({ path }) => (path.length === 2 ? [path.slice(0, 1)] : []));
+  return parents.filter((parent, index) => {
+    if (parents.findIndex((each) => pathText(each) === pathText(parent)) !== index) return false;
+    if (!isRecord(schemaAt(schema, text.value, parent))) return false;
+    const values = Object.values((valueAt(text.value, parent) as object | null) ?? {});
+    return values.filter((value) => typeof value !== "object" || value === null).length > 1;
   });
 };
+
+/** One mistake, one message: what follows from a lost heading or a lost name is not told as well. */
+const withoutConsequences = (found: readonly Found[], text: YamlText, schema: z.ZodType): readonly Found[] => {
+  const lostGroups = found.filter(({ path, words }) => {
+    const at = schemaAt(schema, text.value, path);
+    const isGroup = at !== undefined && (isRecord(at) || shapeOf(at, undefined) !== undefined);
+    return words.code === "missing-key" && path.length === 1 && isGroup;
+  });
+  if (lostGroups.length > 0) return lostGroups;
+  const nameless = lostNames(found, text, schema).map(pathText);
+  const told = nameless.map(
+    (name): Found => ({
+      path: [name],
+      words: {
+        code: "wrong-type",
+        at: "key",
+        message: `The keys below ${name} stand where names belong.`,
+        remedy: `Put a name of your own above them, such as ${name.replace(/s$/u, "")}-1:, and indent them below it.`,
+      },
+    }),
+  );
+  return [...told, ...found.filter(({ path }) => !nameless.includes(String(path[0])))];
+};
+
+/** Groups with several unknown keys: they are another group, so what they miss of this one is no news. */
+const strangeGroups = (issues: readonly Issue[]): readonly Issue[] =>
+  issues.filter((issue) => issue.code === "unrecognized_keys" && issue.keys.length > 1);
 
 /**
  * Every mistake that the schema found, once each: a misspelt key does not count as a missing one as well, and a file
@@ -179,9 +105,14 @@ export const schemaFaults = (schema: z.ZodType, issues: readonly Issue[], text: 
   if (kind !== undefined) return [faultAt(text.source, ["format"], wordsOf(kind, ["format"], text, schema))];
   const unknown = issues.flatMap((issue) => unknownKeys(issue, toPath(issue), text, schema));
   const misspelt = new Set(unknown.map(({ stoodFor }) => stoodFor));
+  const foreign = new Set(strangeGroups(issues).map((issue) => pathText(toPath(issue))));
   const others = issues
     .filter((issue) => issue.code !== "unrecognized_keys")
     .map((issue) => ({ path: toPath(issue), words: wordsOf(issue, toPath(issue), text, schema) }))
-    .filter(({ path, words }) => !(words.code === "missing-key" && misspelt.has(pathText(path))));
-  return inOrder([...unknown, ...others].map(({ path, words }) => faultAt(text.source, path, words)));
+    .filter(({ path, words }) => {
+      if (words.code !== "missing-key") return true;
+      return !misspelt.has(pathText(path)) && !foreign.has(pathText(path.slice(0, -1)));
+    });
+  const found = withoutConsequences([...unknown, ...others], text, schema);
+  return inOrder(found.map(({ path, words }) => faultAt(text.source, path, words)));
 };

@@ -11,6 +11,10 @@ export const unwrapped = (schema: z.ZodType): z.ZodType =>
     ? unwrapped(inner(schema.unwrap()))
     : schema;
 
+/** Groups under names of the writer's own. */
+export const isRecord = (schema: z.ZodType | undefined): boolean =>
+  schema !== undefined && unwrapped(schema) instanceof z.ZodRecord;
+
 interface Facts {
   readonly title: string | undefined;
   readonly description: string | undefined;
@@ -65,6 +69,15 @@ export const shapeOf = (schema: z.ZodType, value: unknown): Readonly<Record<stri
     return option === undefined ? undefined : (option.object.shape as Record<string, z.ZodType>);
   }
   return undefined;
+};
+
+/** Every key that can stand below a heading: of its group, of each option, of each entry of its list. */
+export const keysBelow = (schema: z.ZodType): readonly string[] => {
+  const bare = unwrapped(schema);
+  if (bare instanceof z.ZodObject) return Object.keys(bare.shape);
+  if (bare instanceof z.ZodDiscriminatedUnion)
+    return optionsOf(bare).flatMap(({ object }) => Object.keys(object.shape));
+  return bare instanceof z.ZodArray ? keysBelow(inner(bare.element)) : [];
 };
 
 /** The value at a path; undefined where there is none. */

@@ -113,10 +113,16 @@ const faultsOf = (document: Document, text: string, fileName: string, lines: Lin
     ];
     return [words(message, remedy, line, col)];
   }
-  return errors.map((error) => {
+  // A repeated group repeats all its keys: the first is enough.
+  return errors.slice(0, 1).map((error) => {
     const { line, col } = lines.linePos(error.pos[0]);
     const key = /^[^\s:]*/u.exec(text.slice(error.pos[0]))?.[0] ?? "";
-    return words(`The key ${key} is written twice in the same group.`, "Keep one of them.", line, col);
+    return words(
+      `The key ${key} is written twice in the same group.`,
+      "Keep one of them, or put back the heading above the second.",
+      line,
+      col,
+    );
   });
 };
 

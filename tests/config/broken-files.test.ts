@@ -18,6 +18,26 @@ type Row = readonly [id: string, part: string, into: string, at: string, says: s
 const cut = "";
 
 const brokenBenches: readonly Row[] = [
+  ["heading of the stations lost", "stations:\n", cut, "format:", "stations is missing", "Add stations:"],
+  ["heading of the limits lost", "limits:\n", cut, "format:", "limits is missing", "current, pressure"],
+  ["name of the station lost", "  station-1:\n", cut, "stations:", "where names belong", "station-1:"],
+  [
+    "name of an instrument lost",
+    "  gauge:\n",
+    cut,
+    "driver: register\n    profile: reference",
+    "driver is written twice",
+    "heading",
+  ],
+  [
+    "links lost",
+    "  net-1:\n    kind: tcp\n    host: gateway.example\n    port: 1502\n",
+    cut,
+    "link: net-1",
+    "on which meter should hang",
+    "line-1",
+  ],
+  ["colon forgotten in braces", "{ at: 50 kPa,", "{ at 50 kPa,", "at 50 kPa", "no colon after at", "Write at: 50 kPa."],
   [
     "wrong kind of file",
     "stillpoint-bench 1",
@@ -214,6 +234,14 @@ const brokenBenches: readonly Row[] = [
   ],
   ["link missing", "    link: net-1\n", cut, "  meter:", "hangs on no link", "line-1, net-1"],
   ["link misspelt", "link: net-1", "link: nte-1", "nte-1", "no link nte-1", "Did you mean net-1?"],
+  [
+    "link misspelt where it is made",
+    "  line-1:",
+    "  lnie-1:",
+    "link: line-1\n    address: 1",
+    "on which loop-source, gauge should hang",
+    "Did you mean lnie-1?",
+  ],
   ["address missing", "    address: 3\n", cut, "  meter:", "no address", "Add address:"],
   [
     "address too high for a serial line",
@@ -365,6 +393,8 @@ const brokenBenches: readonly Row[] = [
 ];
 
 const brokenUnits: readonly Row[] = [
+  ["heading lost", "input:\n", cut, "format:", "input is missing", "lower, upper"],
+  ["heading lost before the same keys", "output:\n", cut, "lower: 3 psi", "lower is written twice", "heading"],
   ["a bench file", "stillpoint-unit 1", "stillpoint-bench 1", "format", "stillpoint-bench 1", "stillpoint-unit 1"],
   [
     "identity missing a serial number",
