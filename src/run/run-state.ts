@@ -76,6 +76,8 @@ export interface RunState {
   readonly source_left: RunEventOf<"source-left"> | null;
 }
 
+/** What preflight takes, most of it the first moves of the output. */
+const PREFLIGHT_GUESS_S = 45;
 /** Adjusting takes about as long as this beside the hand: three settled readings at either end. */
 const ADJUSTING_GUESS_S = 90;
 
@@ -184,8 +186,9 @@ const afterRecord = (state: RunState, event: RunEvent, at_s: number, points: num
 /** Time done and time of the whole run, estimated from the plan; `index` is the step that is under way. */
 const progress = (times: PlanTimes, eachStage: boolean, stage: RunStage | null, index: number, adjusted: boolean) => {
   const before = times.steps[index - 1]?.until_s ?? 0;
-  const first = times.total_s;
-  if (!adjusted) return { done: stage === null || stage === "preflight" ? 0 : before, whole: first };
+  const first = PREFLIGHT_GUESS_S + times.total_s;
+  if (!adjusted)
+    return { done: stage === null || stage === "preflight" ? 0 : PREFLIGHT_GUESS_S + before, whole: first };
   const skipped = eachStage ? 0 : times.exercise_s;
   const whole = first + ADJUSTING_GUESS_S + times.total_s - skipped;
   return stage === "adjusting"
@@ -218,7 +221,7 @@ export const createRunStateReducer = (plan: TestPlan): RunStateReducer => {
     started_at_s: null,
     now_s: 0,
     share: 0,
-    left_s: times.total_s,
+    left_s: PREFLIGHT_GUESS_S + times.total_s,
     checks: [],
     captured: [],
     refused: [],
@@ -247,8 +250,7 @@ export const createRunStateReducer = (plan: TestPlan): RunStateReducer => {
       }
       const { event } = output;
       const changed = { ...next, ...afterRecord(state, event, at_s, points) };
-      if (event.kind === "stage-started" && event.stage === "adjusting") return withProgress(changed, 0);
-      return event.kind === "run-ended" ? withProgress(changed, 0) : changed;
+      return event.kind === "stage-started" || event.kind === "run-ended" ? withProgress(changed, 0) : changed;
     },
   };
 };

@@ -1,6 +1,8 @@
+import type { RunEvent, RunEventOf } from "../../readings/run-event.ts";
 import type { AdjustmentMove, AdjustmentSeen, RangeEnd } from "../../vocabulary/adjustment.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
 import { type Kilopascal, kPa, percentOfSpan } from "../../vocabulary/quantities.ts";
+import type { Direction } from "../../vocabulary/reading.ts";
 import { inputFor } from "../../vocabulary/signal-range.ts";
 import { obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
@@ -45,13 +47,34 @@ function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short
 
 const pressureOf = (seen: AdjustmentSeen): Kilopascal => (seen.kind === "turn" ? seen.after_kPa : seen.output_kPa);
 
+/**
+ * What as found already tells of the two ends: nothing was touched since, so a reading taken there on the same way
+ * need not be taken again.
+ */
+const knownEnds = (context: RunContext, asFound: readonly RunEvent[]): readonly ReadingSeen[] => {
+  const perPoint = (at: RangeEnd, direction: Direction): ReadingSeen | undefined => {
+    const captured = asFound.findLast(
+      (e): e is RunEventOf<"point-captured"> =>
+        e.kind === "point-captured" &&
+        e.point.nominal_percent === percentAt(context, at) &&
+        e.point.direction === direction &&
+        e.approach === "clean",
+    );
+    return (
+      captured && { kind: "reading", at, output_kPa: kPa(captured.output_kPa), u_kPa: kPa(captured.u_settling_kPa) }
+    );
+  };
+  return [perPoint("upper", "rising"), perPoint("lower", "falling")].filter((known) => known !== undefined);
+};
+
 /** One turn of one screw: read before, let the hand turn, read after. */
 function* turn(
   context: RunContext,
   move: Extract<AdjustmentMove, { kind: "turn" }>,
   last: AdjustmentSeen | undefined,
 ): Script<TurnSeen | Short> {
-  const before = last?.at === move.at ? last : yield* readEnd(context, move.at);
+  const there = last?.at === move.at && context.percent === percentAt(context, move.at);
+  const before = there ? last : yield* readEnd(context, move.at);
   if (before.kind === "short" || before.kind === "ended") return before;
 
   const percent = percentAt(context, move.at);
@@ -95,8 +118,8 @@ const roundsOf = (seen: readonly AdjustmentSeen[]): number => {
 
 /** Lets the caller's decision guide the hand until it is content, or says that it cannot be. */
 export function* adjustingStage(context: RunContext): Script<AdjustingEnd> {
+  const seen: AdjustmentSeen[] = [...knownEnds(context, context.stageEvents())];
   context.record({ kind: "stage-started", stage: "adjusting" });
-  const seen: AdjustmentSeen[] = [];
   let touched = false;
   const end = (outcome: "within-aim" | "impossible" | "given-up", why: string, rounds: number): AdjustingEnd => {
     context.record({ kind: "adjustment-ended", outcome, why, rounds });
