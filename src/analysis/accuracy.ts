@@ -4,43 +4,47 @@ import { minimaxLineThrough } from "./minimax-line.ts";
 import { IEC_61298_2, ISA_51_1_READ, RETURN_TO_ZERO, STATIC_ERROR_BAND } from "./sources.ts";
 import { mean } from "./statistics.ts";
 
+/** Less than this (% of span) is rounding and occurs nowhere in particular. */
+const TINY = 1e-9;
+
 /** What was seen in the whole stage: every reading counts, also one at a stop. */
 export const accuracyFigures = (curves: ErrorCurves): readonly Figure[] => {
   const { points } = curves;
   const figures: Figure[] = [];
-  const highest = points.reduce((a, b) => (b.error_percent_span > a.error_percent_span ? b : a));
-  const lowest = points.reduce((a, b) => (b.error_percent_span < a.error_percent_span ? b : a));
-  const worst = Math.abs(lowest.error_percent_span) > Math.abs(highest.error_percent_span) ? lowest : highest;
+  const positive = largest(points, (p) => Math.max(0, p.error_percent_span));
+  const negative = largest(points, (p) => Math.min(0, p.error_percent_span));
+  const worst = largest(points, (p) => p.error_percent_span);
+  if (positive === null || negative === null || worst === null) return [];
   figures.push(
     {
       id: "measured-accuracy-positive",
       name: "Measured accuracy, largest positive error",
-      value: Math.max(0, highest.error_percent_span),
+      value: positive.value,
       unit: "%span",
       definition:
         "largest positive error of a single reading, all cycles and both directions; 0 when no error is positive",
       source: ISA_51_1_READ,
-      at_percent: highest.nominal_percent,
+      ...(positive.value > TINY ? { at_percent: positive.item.nominal_percent } : {}),
     },
     {
       id: "measured-accuracy-negative",
       name: "Measured accuracy, largest negative error",
-      value: Math.min(0, lowest.error_percent_span),
+      value: negative.value,
       unit: "%span",
       definition:
         "largest negative error of a single reading, all cycles and both directions; 0 when no error is negative",
       source: ISA_51_1_READ,
-      at_percent: lowest.nominal_percent,
+      ...(negative.value < -TINY ? { at_percent: negative.item.nominal_percent } : {}),
     },
     {
       id: "inaccuracy",
       name: "Inaccuracy",
-      value: worst.error_percent_span,
+      value: worst.value,
       unit: "%span",
       definition:
         "error of the single reading that lies farthest from ideal, with its sign, all cycles and both directions",
       source: IEC_61298_2,
-      at_percent: worst.nominal_percent,
+      at_percent: worst.item.nominal_percent,
     },
   );
   const branchMeans = curves.nominal_percents.flatMap((percent) =>

@@ -89,12 +89,14 @@ export const cellsAt = (curves: ErrorCurves, percent: number, direction: Directi
 export const nominalAbscissa = (transfer: Transfer, point: PointError): number =>
   percentOf(transfer.output, idealOutput(transfer, mA(point.nominal_mA)));
 
+/** Magnitudes (% of span) that differ by less are equal, and rounding does not choose between their places. */
+const EQUAL_PERCENT = 1e-9;
+
 /** The largest by magnitude, with the first place at which it occurs; null of nothing. */
 export const largest = <T>(items: readonly T[], value: (item: T) => number): { item: T; value: number } | null => {
-  let best: { item: T; value: number } | null = null;
-  for (const item of items) {
-    const v = value(item);
-    if (best === null || Math.abs(v) > Math.abs(best.value)) best = { item, value: v };
-  }
-  return best;
+  const values = items.map(value);
+  const most = values.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+  const index = values.findIndex((v) => Math.abs(v) >= most - EQUAL_PERCENT);
+  const item = items[index];
+  return item === undefined ? null : { item, value: values[index] ?? Number.NaN };
 };

@@ -12,16 +12,17 @@ export interface FittedLine {
   readonly at_x: number;
 }
 
+/** Deviations closer to each other than this share are equal, and rounding does not choose between their places. */
+const EQUAL_SHARE = 1e-9;
+
 /** The line with its largest deviation over the points. */
 export const lineOver = (points: readonly PlanePoint[], slope: number, intercept: number): FittedLine => {
+  const deviation = ({ x, y }: PlanePoint): number => Math.abs(y - (intercept + slope * x));
   let largest = 0;
-  let at = points[0]?.x ?? Number.NaN;
-  for (const { x, y } of points) {
-    const deviation = Math.abs(y - (intercept + slope * x));
-    if (deviation > largest || (deviation === largest && x < at)) {
-      largest = deviation;
-      at = x;
-    }
+  for (const point of points) largest = Math.max(largest, deviation(point));
+  let at = Number.POSITIVE_INFINITY;
+  for (const point of points) {
+    if (point.x < at && deviation(point) >= largest * (1 - EQUAL_SHARE)) at = point.x;
   }
   return { slope, intercept, max_deviation: largest, at_x: at };
 };
