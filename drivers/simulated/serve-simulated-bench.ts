@@ -16,7 +16,7 @@ export interface ServedUnit {
 }
 
 /** What hangs on a wire: several units that speak Modbus, or one instrument that speaks lines of text. */
-type Wire = { readonly name: string } & (
+export type Wire = { readonly name: string } & (
   | { readonly units: readonly ServedUnit[] }
   | { readonly text: "gauge" | "source"; readonly bench?: SimulatedBench }
 );

@@ -1,11 +1,11 @@
 import { analyseStage } from "../analysis/analyse-stage.ts";
 import type { StageResult } from "../certificate/certificate-input.ts";
 import type { BenchFile } from "../config/bench-file.schema.ts";
-import { smallestUAt } from "../config/laboratory-file.ts";
 import type { LaboratoryFile } from "../config/laboratory-file.schema.ts";
+import { smallestUAt } from "../config/laboratory-file.ts";
+import { correctedCurrent, correctedPressure, referencesOf } from "../config/reference-values.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
 import { toleranceAt, transferOf } from "../config/unit-values.ts";
-import { correctedCurrent, correctedPressure, referencesOf } from "../config/reference-values.ts";
 import { decideStage } from "../decision/decide-stage.ts";
 import type { DecisionRule } from "../decision/verdict.ts";
 import type { CapturedPoint, StageRecord } from "../readings/run-record.ts";
@@ -13,7 +13,7 @@ import { stagePoints } from "../readings/stage-point.ts";
 import { stageUncertainty } from "../uncertainty/stage-uncertainty.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { kPa, mA } from "../vocabulary/quantities.ts";
-import { ok, err, type Result } from "../vocabulary/result.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
 import { benchFacts } from "./bench-facts.ts";
 
 /** What a stage is worked out with: the files as they stood when the run began, and the rule agreed then. */
@@ -35,7 +35,9 @@ const corrected = (points: readonly CapturedPoint[], basis: Basis): readonly Cap
       ...point,
       output_kPa: pressure === null ? point.output_kPa : correctedPressure(pressure.measured, kPa(point.output_kPa)),
       measured_mA:
-        meter === null || point.measured_mA === null ? point.measured_mA : correctedCurrent(meter, mA(point.measured_mA)),
+        meter === null || point.measured_mA === null
+          ? point.measured_mA
+          : correctedCurrent(meter, mA(point.measured_mA)),
       commanded_mA: source === null ? point.commanded_mA : correctedCurrent(source, mA(point.commanded_mA)),
     };
   });

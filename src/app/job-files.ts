@@ -1,13 +1,13 @@
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
-import { parseBenchFile } from "../config/bench-file.ts";
 import type { BenchFile } from "../config/bench-file.schema.ts";
+import { parseBenchFile } from "../config/bench-file.ts";
 import { type FileFault, faultOfFiles } from "../config/file-fault.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
-import { parseLaboratoryFile } from "../config/laboratory-file.ts";
 import type { LaboratoryFile } from "../config/laboratory-file.schema.ts";
-import { parseUnitFile } from "../config/unit-file.ts";
+import { parseLaboratoryFile } from "../config/laboratory-file.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
+import { parseUnitFile } from "../config/unit-file.ts";
 import type { RunEventOf } from "../readings/run-event.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
@@ -27,9 +27,14 @@ export const readText = (path: string): Result<string, Fault> => {
     return ok(readFileSync(path, "utf8"));
   } catch (error) {
     return err(
-      fault("refused", "bad-file", `${path} cannot be read: ${error instanceof Error ? error.message : String(error)}.`, {
-        remedy: "Check the path.",
-      }),
+      fault(
+        "refused",
+        "bad-file",
+        `${path} cannot be read: ${error instanceof Error ? error.message : String(error)}.`,
+        {
+          remedy: "Check the path.",
+        },
+      ),
     );
   }
 };
@@ -70,6 +75,9 @@ export const readJobFiles = (
 ): Result<JobFiles, Fault> => {
   const read = { bench: readText(paths.bench), unit: readText(paths.unit), laboratory: readText(paths.laboratory) };
   for (const text of Object.values(read)) if (!text.ok) return text;
-  const named = (role: keyof typeof read): NamedText => ({ name: paths[role], text: read[role].ok ? read[role].value : "" });
+  const named = (role: keyof typeof read): NamedText => ({
+    name: paths[role],
+    text: read[role].ok ? read[role].value : "",
+  });
   return parseJobTexts({ bench: named("bench"), unit: named("unit"), laboratory: named("laboratory") }, known);
 };

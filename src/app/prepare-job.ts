@@ -9,7 +9,7 @@ import { safeCurrentOf, toleranceAt, transferOf, ventCurrentOf } from "../config
 import { parseDecisionRule, printDecisionRule } from "../decision/decision-rule.ts";
 import type { DecisionRule } from "../decision/verdict.ts";
 import { makePlan, type PlanOptions } from "../plan/make-plan.ts";
-import type { TestPlan } from "../plan/test-plan.ts";
+import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
 import type { Overrides, PreflightFacts } from "../run/run-request.ts";
 import type { NextAdjustment } from "../vocabulary/adjustment.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
@@ -18,6 +18,8 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
 import { pressureAt, spanOf, type Transfer } from "../vocabulary/signal-range.ts";
 import { benchFacts } from "./bench-facts.ts";
 import type { JobFiles } from "./job-files.ts";
+
+export type { SettlingChoice };
 
 export interface JobOptions {
   readonly station?: string | undefined;

@@ -5,8 +5,8 @@ import { foldRun } from "../readings/fold-run.ts";
 import { encodeEvent } from "../readings/record-codec.ts";
 import type { RecordedEvent } from "../readings/run-event.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
+import type { RunOutput } from "../run/run-output.ts";
 import { runPlan } from "../run/run-plan.ts";
-import type { Live } from "../run/run-output.ts";
 import type { Judgement, RunHeader } from "../run/run-request.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { faultText } from "../vocabulary/fault.ts";
@@ -34,7 +34,7 @@ export interface JobWorld {
   readonly stop$?: Observable<unknown>;
   /** Each line of the record, the moment it is made. */
   readonly keep: (line: string) => void;
-  readonly watch?: (seen: RecordedEvent | { readonly at_s: number; readonly live: Live }) => void;
+  readonly watch?: (output: RunOutput) => void;
 }
 
 export interface JobOutcome {
@@ -114,10 +114,8 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       nextAdjustment: job.nextAdjustment,
     }).subscribe({
       next: (output) => {
-        if (output.type === "live") {
-          world.watch?.({ at_s: output.at_s, live: output.live });
-          return;
-        }
+        world.watch?.(output);
+        if (output.type === "live") return;
         const event: RecordedEvent = {
           seq: events.length + 1,
           at_s: output.at_s,
@@ -128,7 +126,6 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
         if (!line.ok) throw new Error(faultText(line.fault));
         events.push(event);
         world.keep(line.value);
-        world.watch?.(event);
       },
       error: reject,
       complete: () => resolve(evaluateRecord(folded(), job)),

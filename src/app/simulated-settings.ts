@@ -1,7 +1,7 @@
 import { type SimulatedBenchSettings, settingsFromWishes } from "../../drivers/simulated/bench-settings.ts";
 import type { BenchFile } from "../config/bench-file.schema.ts";
-import { safeCurrentOf, transferOf } from "../config/unit-values.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
+import { safeCurrentOf, transferOf } from "../config/unit-values.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 

@@ -15,4 +15,15 @@ export interface CommandEntry {
 /** One line a command; the module is loaded only when its command is called. */
 export const COMMANDS: readonly CommandEntry[] = [
   { name: "demo", summary: "run the whole job on the simulated bench", load: () => import("./demo.ts") },
+  { name: "plan", summary: "print the steps of a run; nothing is opened", load: () => import("./plan.ts") },
+  {
+    name: "calibrate",
+    summary: "calibrate a unit: preflight, as found, adjust, as left, certificate",
+    load: () => import("./calibrate.ts"),
+  },
+  {
+    name: "simulate",
+    summary: "serve a simulated bench for any Modbus or text client",
+    load: () => import("./simulate.ts"),
+  },
 ];

@@ -1,0 +1,222 @@
+import {
+  type CalibrationResult,
+  calibrate,
+  finalVerdict,
+  newRunId,
+  stageSentence,
+  verdictOf,
+} from "../app/calibrate.ts";
+import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
+import type { Job } from "../app/prepare-job.ts";
+import type { JobOutcome } from "../app/run-job.ts";
+import { watchRun } from "../app/run-watch.ts";
+import { type SimulatorProcess, startSimulator } from "../app/simulator-process.ts";
+import { runVirtualJob } from "../app/virtual-job.ts";
+import { startWiredJob, type WiredJob } from "../app/wired-job.ts";
+import { type Fault, fault } from "../vocabulary/fault.ts";
+import { percentOfSpan } from "../vocabulary/quantities.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
+import { pressureAt } from "../vocabulary/signal-range.ts";
+import { ask } from "./ask.ts";
+import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
+import { jobTitle } from "./job-options.ts";
+import { personHand } from "./person-hand.ts";
+import { createRunPrinter } from "./run-printer.ts";
+import { sayFault } from "./say-fault.ts";
+import { type Streams, say } from "./streams.ts";
+
+export interface CalibrateArguments {
+  readonly output: string;
+  readonly authorise?: string;
+  readonly language: "en" | "de";
+  readonly paper: "A4" | "Letter";
+  readonly json?: boolean;
+  readonly factor: number;
+  readonly simulator?: string;
+  readonly clock: "real" | "virtual";
+  readonly bench: string;
+  readonly unit: string;
+}
+
+interface Interrupted {
+  /** Exit code of the interruption; null while there was none. */
+  code: number | null;
+}
+
+/**
+ * Ctrl-C and SIGTERM stop the run and make the source safe; a second Ctrl-C leaves at once and says so. An error of the
+ * program makes the source safe before it ends.
+ */
+const guard = (streams: Streams, running: WiredJob, interrupted: Interrupted): (() => void) => {
+  const stop = (signal: NodeJS.Signals): void => {
+    if (interrupted.code !== null) {
+      say(
+        streams.talk,
+        "stillpoint: left at once; the outputs are as they were. Shut the supply and check the source.",
+      );
+      process.exit(EXIT.interrupted);
+    }
+    interrupted.code = signal === "SIGINT" ? EXIT.interrupted : EXIT.stopped;
+    say(streams.talk, "Stopping: the source is being made safe.");
+    running.stop();
+  };
+  const broken = (error: unknown): void => {
+    say(
+      streams.talk,
+      `stillpoint: unexpected trouble, please report it: ${error instanceof Error ? (error.stack ?? error.message) : String(error)}`,
+    );
+    running.emergency().then(
+      (left) => {
+        say(streams.talk, left);
+        process.exit(EXIT.failed);
+      },
+      () => process.exit(EXIT.failed),
+    );
+  };
+  process.on("SIGINT", stop);
+  process.on("SIGTERM", stop);
+  process.on("uncaughtException", broken);
+  process.on("unhandledRejection", broken);
+  return () => {
+    process.off("SIGINT", stop);
+    process.off("SIGTERM", stop);
+    process.off("uncaughtException", broken);
+    process.off("unhandledRejection", broken);
+  };
+};
+
+interface Simulator {
+  readonly endpoints: Endpoints | null;
+  close(): Promise<void>;
+}
+
+const NO_SIMULATOR: Simulator = { endpoints: null, close: () => Promise.resolve() };
+
+const simulatorFor = async (
+  streams: Streams,
+  job: Job,
+  args: CalibrateArguments,
+): Promise<Result<Simulator, Fault>> => {
+  if (job.bench.simulation === undefined) return ok(NO_SIMULATOR);
+  if (args.simulator !== undefined) {
+    const read = readEndpoints(args.simulator);
+    return read.ok ? ok({ ...NO_SIMULATOR, endpoints: read.value }) : read;
+  }
+  const program = process.argv[1] ?? "";
+  const started: Result<SimulatorProcess, Fault> = await startSimulator([
+    program,
+    "simulate",
+    "--bench",
+    args.bench,
+    "--unit",
+    args.unit,
+    "--station",
+    job.station,
+    "--factor",
+    String(args.factor),
+    "--json",
+    "--attached",
+  ]);
+  if (!started.ok) return started;
+  for (const [name, place] of Object.entries(started.value.endpoints.links)) {
+    const where = place.kind === "serial" ? place.path : `${place.host}:${place.port}`;
+    say(streams.talk, `SIMULATED bench started, ${args.factor} times as fast as the clock; ${name} is ${where}`);
+  }
+  return started;
+};
+
+const jsonOf = (job: Job, result: CalibrationResult): unknown => ({
+  format: "stillpoint-result 1",
+  simulated: result.outcome.record.simulated,
+  run_id: result.outcome.record.header.run_id,
+  unit: job.unit.identity,
+  ending: result.outcome.record.ending?.ending ?? null,
+  as_found: verdictOf(result.outcome.asFound),
+  as_left: verdictOf(result.outcome.asLeft),
+  verdict: finalVerdict(result.outcome),
+  record: result.record,
+  certificate: result.certificate,
+});
+
+const exitOf = (outcome: JobOutcome, interrupted: Interrupted): number => {
+  if (interrupted.code !== null) return interrupted.code;
+  const ending = outcome.record.ending;
+  const fault = ending?.fault;
+  if (ending?.ending === "fault") return fault === undefined ? EXIT.failed : EXIT_CODE_OF[fault.kind as Fault["kind"]];
+  if (ending?.ending === "stopped") return EXIT.stopped;
+  return finalVerdict(outcome) === "pass" ? EXIT.success : EXIT.outOfTolerance;
+};
+
+/** Runs a checked job whose cautions are accepted, with its view, record and certificate; gives the exit code. */
+export const runCalibration = async (streams: Streams, job: Job, args: CalibrateArguments): Promise<number> => {
+  if (args.clock === "virtual" && job.bench.simulation === undefined) {
+    return sayFault(
+      streams,
+      fault("refused", "bad-option", "A real bench has no virtual clock.", { remedy: "Leave --clock out." }),
+    );
+  }
+  const run_id = newRunId(Date.now(), job.unit.identity.serial_number);
+  const printer = createRunPrinter(streams, {
+    unit: job.transfer.output.unit,
+    title: jobTitle(job),
+    toPressure: (percent) => pressureAt(job.transfer.output, percentOfSpan(percent)),
+  });
+  const watch = watchRun(job.plan, printer.see);
+  const interrupted: Interrupted = { code: null };
+
+  const overWires = async (keep: (line: string) => void): Promise<Result<JobOutcome, Fault>> => {
+    const simulator = await simulatorFor(streams, job, args);
+    if (!simulator.ok) return simulator;
+    const running = startWiredJob(job, {
+      run_id,
+      keep,
+      watch,
+      endpoints: simulator.value.endpoints,
+      hand: personHand(streams, printer, job.transfer.output.unit),
+      prompter: {
+        ask: ({ instrument, text, example }, signal) => {
+          printer.rest();
+          return ask(streams, `${instrument}: ${text} (such as ${example}): `, signal);
+        },
+      },
+      say: (line) => say(streams.talk, line),
+    });
+    const release = guard(streams, running, interrupted);
+    try {
+      return await running.outcome;
+    } finally {
+      release();
+      await simulator.value.close();
+    }
+  };
+
+  const [by, role] = (args.authorise ?? "").split(":").map((part) => part.trim());
+  const result = await calibrate(
+    run_id,
+    {
+      folder: args.output,
+      language: args.language,
+      paper: args.paper,
+      authorisation: by !== undefined && by !== "" ? { name: by, role: role ?? "" } : undefined,
+      onTrouble: (f) => sayFault(streams, f),
+    },
+    (keep) =>
+      args.clock === "virtual" ? runVirtualJob(job, { run_id, utc_zero_ms: Date.now(), keep, watch }) : overWires(keep),
+  );
+  printer.rest();
+  if (!result.ok) return sayFault(streams, result.fault);
+  const { outcome, record, certificate } = result.value;
+  for (const line of [stageSentence("As found", outcome.asFound), stageSentence("As left", outcome.asLeft)]) {
+    if (line !== null) say(streams.talk, line);
+  }
+  if (args.json) say(streams.out, JSON.stringify(jsonOf(job, result.value)));
+  else {
+    const mark = outcome.record.simulated ? "SIMULATED, a specimen only: " : "";
+    say(streams.out, `Record: ${record}`);
+    say(
+      streams.out,
+      certificate === null ? "No certificate: no stage gave a reading." : `Certificate: ${mark}${certificate}`,
+    );
+  }
+  return exitOf(outcome, interrupted);
+};
