@@ -153,6 +153,19 @@ describe("an end that stands at a stop", () => {
     expect(analysis.remarks[0]).toContain("At 0 % of output span the output stood at zero pressure");
   });
 
+  test("the estimate behind a stop is the least-squares line of the other points, and says so", () => {
+    const bent = cyclesOf(fromZero, 1, [0, 20, 40, 60, 80, 100], (p) =>
+      Math.max(-2 + 0.001 * p * (100 - p) * (p < 50 ? 1 : 0), -p),
+    );
+    const analysis = analysed(bent, fromZero);
+    // Errors at 20 to 100 %: -0.4, 0.4, -2, -2, -2. By hand: mean x 60, mean y -1.2, sum xy about the mean -112, sum xx 4000.
+    expect(valueIn(analysis, "zero-error")).toBeCloseTo(-1.2 + (112 / 4000) * 60, 9);
+    expect(valueIn(analysis, "span-error")).toBeCloseTo((-112 / 4000) * 100, 9);
+    expect(figure(analysis, "zero-error")?.definition).toContain(
+      "least-squares line through the points that did not stand at a stop",
+    );
+  });
+
   test("a positive zero error is seen as it is", () => {
     const analysis = analysed(hidden(0.5), fromZero);
     expect(analysis.points.every((p) => p.clipped === "none")).toBe(true);
@@ -267,6 +280,17 @@ describe("what is not there", () => {
     expect(valueIn(analysis, "zero-error")).toBeCloseTo(0.2, 9);
     expect(figure(analysis, "zero-error")?.definition).toContain("continued to 0 %");
     expect(valueIn(analysis, "span-error")).toBeCloseTo(0.3, 9);
+  });
+
+  test("a drift from cycle to cycle is no hysteresis, and the last zero counts for the return to zero", () => {
+    const analysis = analysed(
+      cyclesOf(PLAIN, 3, TENTHS, (_, direction, cycle) => cycle - (direction === "falling" ? 0.1 : 0)),
+      PLAIN,
+    );
+    expect(valueIn(analysis, "hysteresis-plus-dead-band")).toBeCloseTo(0.1, 9);
+    expect(valueIn(analysis, "hysteresis-mean")).toBeCloseTo(0.1, 9);
+    expect(valueIn(analysis, "repeatability")).toBeCloseTo(2, 9);
+    expect(valueIn(analysis, "return-to-zero")).toBeCloseTo(1.9, 9);
   });
 
   test("a cycle that starts in mid-scale is paired inside itself", () => {

@@ -144,19 +144,18 @@ describe("the minimax line", () => {
       const angle = 2 * Math.PI * next();
       return { x: Math.cos(angle) * 50, y: Math.sin(angle) * 50 };
     });
-    // Time of the processor and the best of three, because a busy machine is not what is measured.
-    const fastest_ms = (work: () => void): number =>
-      Math.min(
-        ...[1, 2, 3].map(() => {
-          const before = process.cpuUsage();
-          work();
-          return process.cpuUsage(before).user / 1000;
-        }),
-      );
-    expect(fastest_ms(() => minimaxLine(points))).toBeLessThan(1000);
-    expect(fastest_ms(() => minimaxLineThrough({ x: -60, y: 0 }, points))).toBeLessThan(1000);
-    const line = minimaxLine(points);
-    const zero = minimaxLineThrough({ x: -60, y: 0 }, points);
+    // Time of the processor, because how busy the machine is besides is not what is measured.
+    const timed = <T>(work: () => T): { readonly result: T; readonly cpu_ms: number } => {
+      const before = process.cpuUsage();
+      const result = work();
+      return { result, cpu_ms: process.cpuUsage(before).user / 1000 };
+    };
+    const free = timed(() => minimaxLine(points));
+    const pinned = timed(() => minimaxLineThrough({ x: -60, y: 0 }, points));
+    expect(free.cpu_ms).toBeLessThan(1000);
+    expect(pinned.cpu_ms).toBeLessThan(2000);
+    const line = free.result;
+    const zero = pinned.result;
     // A circle of radius 50: the best line is level, as far from the top as from the bottom.
     expect(line?.max_deviation).toBeCloseTo(50, 3);
     expect(zero?.max_deviation).toBeGreaterThanOrEqual(line?.max_deviation ?? Number.NaN);
