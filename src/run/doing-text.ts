@@ -20,7 +20,7 @@ export const doingText = ({ doing, now_s, source_left }: RunState): string => {
     case "settling":
       return `settling${about(doing.expected_s)}`;
     case "steady":
-      return `steady for ${doing.for_s.toFixed(0)} s`;
+      return doing.for_s < 2 ? "steady" : `steady for ${doing.for_s.toFixed(0)} s`;
     case "hunting":
       return `hunting: ${doing.amplitude_percent.toFixed(2)} % either way every ${doing.period_s.toFixed(1)} s`;
     case "drifting":

@@ -6,8 +6,8 @@ import { type Capture, capture, overshoot, type SeenSample } from "./capture.ts"
 import { awaitLine } from "./line-return.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
-import { isLost, settle } from "./settle.ts";
-import type { SettlingVerdict } from "./settling/settling-rule.ts";
+import { hold, isLost, settle } from "./settle.ts";
+import type { SettlingRule, SettlingVerdict } from "./settling/settling-rule.ts";
 import { verdictFault } from "./verdict-fault.ts";
 
 export interface Target {
@@ -53,6 +53,7 @@ const backOffFrom = (context: RunContext, target: Target, cameFrom: number): num
 
 /** Goes back to the side it came from, and waits until the output has followed at least half the way. */
 function* backOff(context: RunContext, target: Target, to: number): Script<Fault | null> {
+  const from = context.percent ?? to;
   const moved = yield* rampTo(context, to);
   if (!moved.ok) return moved.fault;
   const middle = (to + target.percent) / 2;
@@ -61,8 +62,8 @@ function* backOff(context: RunContext, target: Target, to: number): Script<Fault
     map(() => null),
   );
   if (to !== target.percent) yield* first(merge(followed$, context.wait$(BACK_OFF_LIMIT_S)));
-  yield* context.wait(2);
-  return null;
+  // The rule has to know of this move as well: it may creep on under the next reading.
+  return yield* hold(context, 2, "backing off", { at_s: moved.value, from, to, role: "exercise" });
 }
 
 type Attempt =
@@ -71,7 +72,7 @@ type Attempt =
   | { readonly kind: "past"; readonly by: number; readonly read: Extract<Obtained, { kind: "read" }> };
 
 /** One approach and one wait. */
-function* attempt(context: RunContext, target: Target, slower: number): Script<Attempt> {
+function* attempt(context: RunContext, target: Target, rule: SettlingRule, slower: number): Script<Attempt> {
   const from = context.percent ?? target.percent;
   const begun_s = context.now_s();
   const moved = yield* rampTo(context, target.percent, slower);
@@ -79,7 +80,7 @@ function* attempt(context: RunContext, target: Target, slower: number): Script<A
     return isLost(moved.fault) ? { kind: "lost", fault: moved.fault } : { kind: "ended", fault: moved.fault };
 
   const start = { at_s: moved.value, from, to: target.percent, role: "point" } as const;
-  const settling = yield* settle(context, start);
+  const settling = yield* settle(context, start, rule);
   if (settling.kind === "lost") return settling;
   const { verdict } = settling;
   const samples = context.monitor.pressure.since(begun_s);
@@ -114,13 +115,18 @@ function* attempt(context: RunContext, target: Target, slower: number): Script<A
  * Approaches a target from its own side and reads it when it stands still. An overshoot is answered by a slower
  * approach from the right side, a lost line by waiting for it; `repeated` hears of each overshoot that is tried again.
  */
-export function* obtain(context: RunContext, target: Target, repeated: (by: number) => void): Script<Obtained> {
+export function* obtain(
+  context: RunContext,
+  target: Target,
+  repeated: (by: number) => void,
+  rule: SettlingRule = context.rule,
+): Script<Obtained> {
   const cameFrom = backOffFrom(context, target, context.percent ?? target.percent);
   const { retries } = context.request.plan.approach;
   let overshot = 0;
   let lost = 0;
   for (;;) {
-    const seen = yield* attempt(context, target, 2 ** overshot);
+    const seen = yield* attempt(context, target, rule, 2 ** overshot);
     const silent = seen.kind === "not-read" && seen.verdict.kind === "no-new-data";
     if (seen.kind === "past") {
       if (overshot >= retries) return { ...seen.read, approach: "overshot" };

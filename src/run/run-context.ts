@@ -1,12 +1,12 @@
 import { type Observable, timer } from "rxjs";
 import { RECORD_FORMAT, type RunEvent } from "../readings/run-event.ts";
 import { type Milliamp, percentOfSpan } from "../vocabulary/quantities.ts";
-import { percentOf, pressureAt } from "../vocabulary/signal-range.ts";
+import { percentOf, pressureAt, spanOf } from "../vocabulary/signal-range.ts";
 import { Monitor } from "./monitor.ts";
 import type { Live, RunOutput } from "./run-output.ts";
 import { DEFAULT_POLICY, type RunPolicy, type RunRequest } from "./run-request.ts";
 import { first, type Script } from "./script.ts";
-import { createRule } from "./settling/create-rule.ts";
+import { createAdjustingRule, createRule } from "./settling/create-rule.ts";
 import type { SettlingRule } from "./settling/settling-rule.ts";
 
 /** What every part of a run works with. One is made for each run. */
@@ -16,6 +16,7 @@ export class RunContext {
   readonly monitor: Monitor;
   /** One rule for the whole run: what it learned while exercising helps at every point. */
   readonly rule: SettlingRule;
+  readonly adjustingRule: SettlingRule;
   /** Serial numbers as they were answered at the start, by instrument. */
   serials: ReadonlyMap<string, string> = new Map();
   /** Where the output is expected now, % of span; null until the first command. */
@@ -29,7 +30,12 @@ export class RunContext {
     this.request = request;
     this.policy = { ...DEFAULT_POLICY, ...request.policy };
     this.monitor = new Monitor(request.bench);
-    this.rule = (request.createRule ?? createRule)(request.plan.settling);
+    const { settling } = request.plan;
+    const resolution_kPa = request.preflight.gauge.resolution_kPa ?? null;
+    const resolution_percent =
+      resolution_kPa === null ? null : (100 * resolution_kPa) / spanOf(request.transfer.output);
+    this.rule = request.createRule?.(settling) ?? createRule(settling, { resolution_percent });
+    this.adjustingRule = createAdjustingRule(settling, this.rule);
     this.#emit = emit;
   }
 

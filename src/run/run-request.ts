@@ -25,6 +25,8 @@ export interface PreflightFacts {
   readonly gauge: {
     readonly range: { readonly lower_kPa: Kilopascal; readonly upper_kPa: Kilopascal } | null;
     readonly mode: PressureMode;
+    /** Display digit; learned when it is not known. */
+    readonly resolution_kPa?: Kilopascal | null;
     /** Expanded uncertainty near zero. */
     readonly U_kPa: Kilopascal;
   };

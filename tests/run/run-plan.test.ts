@@ -1,9 +1,10 @@
 import { of, throwError, timer } from "rxjs";
 import { describe, expect, it } from "vitest";
 import { runEventSchema } from "../../src/readings/run-event.ts";
+import { equivalenceRule } from "../../src/run/settling/rules/equivalence.ts";
 import { fault } from "../../src/vocabulary/fault.ts";
 import { lineLost, silence } from "./fake-bench.ts";
-import { type FakeRun, type FakeRunOptions, QUICK, runFake } from "./run-fake.ts";
+import { type FakeRun, type FakeRunOptions, runFake } from "./run-fake.ts";
 
 const AS_FOUND_ONLY: FakeRunOptions = { request: { adjust: "never" } };
 
@@ -118,6 +119,19 @@ describe("adjusting", () => {
   });
 });
 
+describe("with the detector", () => {
+  it("calibrates a unit with a wrong zero and span from end to end, and says what it learned", () => {
+    const noisy = (t: number) => 0.004 * Math.sin(37.7 * t * t);
+    const run = runFake({ fake: { zeroError: 1, spanError: -2, disturb: noisy }, sequence: { points: 5 } }).flush();
+    expect(run.of("learned")[0]?.what.length).toBeGreaterThan(0);
+    const left = run.of("point-captured").filter((e) => e.point.stage === "as-left");
+    expect(left).toHaveLength(9);
+    for (const e of left) expect(Math.abs(e.output_kPa - (20 + 0.8 * e.point.nominal_percent))).toBeLessThan(0.1);
+    expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim" }]);
+    expectLeftSafe(run);
+  });
+});
+
 describe("approach", () => {
   it("is repeated after an overshoot, slower, from the right side", () => {
     // Rings past 50 % for a second whenever the set point has just arrived there at full speed.
@@ -207,14 +221,18 @@ describe("trouble", () => {
   });
 
   const hunting = { disturb: (t: number, commanded: number) => (commanded > 40 ? Math.sin(t) : 0) };
-  const detector = {
-    ...QUICK,
-    settling: { rule: "detector", limit_percent: 0.05, gamma: 0.5, minimum_dwell_s: 0, timeout_s: 60 },
+  const told = {
+    rule: "detector",
+    limit_percent: 0.05,
+    gamma: 0.5,
+    minimum_dwell_s: 0,
+    timeout_s: 60,
   } as const;
+  const overrides = { "two-point-sanity": { name: "R. Brandt", reason: "known to hunt" } };
+  const request = { adjust: "never", overrides, createRule: () => equivalenceRule(told) } as const;
 
   it("records a point that hunts and goes on", () => {
-    const overrides = { "two-point-sanity": { name: "R. Brandt", reason: "known to hunt" } };
-    const run = runFake({ fake: hunting, sequence: detector, request: { adjust: "never", overrides } }).flush();
+    const run = runFake({ fake: hunting, request }).flush();
     expect(run.of("point-not-settled").map((e) => [e.point.ordinal, e.fault.code])).toEqual([
       [2, "hunting"],
       [3, "hunting"],
@@ -225,9 +243,7 @@ describe("trouble", () => {
   });
 
   it("ends at a point that hunts when the policy says so", () => {
-    const overrides = { "two-point-sanity": { name: "R. Brandt", reason: "known to hunt" } };
-    const request = { adjust: "never", overrides, policy: { not_settled: "end" } } as const;
-    const run = runFake({ fake: hunting, sequence: detector, request }).flush();
+    const run = runFake({ fake: hunting, request: { ...request, policy: { not_settled: "end" } } }).flush();
     expect(run.of("point-not-settled")).toHaveLength(1);
     expect(endingOf(run)).toMatchObject({ ending: "fault", fault: { code: "hunting" } });
     expectLeftSafe(run);

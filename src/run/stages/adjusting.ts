@@ -29,7 +29,8 @@ export interface AdjustingEnd {
 function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short> {
   const percent = percentAt(context, at);
   const direction = at === "lower" ? "falling" : "rising";
-  const got = yield* obtain(context, { percent, direction, where: `${percent} % while adjusting` }, () => undefined);
+  const target = { percent, direction, where: `${percent} % while adjusting` } as const;
+  const got = yield* obtain(context, target, () => undefined, context.adjustingRule);
   if (got.kind === "ended") return { kind: "ended", fault: got.fault };
   if (got.kind === "not-read") return { kind: "short", why: got.fault.message };
   const perPercent = Math.abs(context.toPressure(1) - context.toPressure(0));

@@ -13,10 +13,7 @@ import { hold, isLost } from "../settle.ts";
 import { meanOf } from "../settling/rules/window.ts";
 import { verdictRecord } from "../verdict-fault.ts";
 
-/** A hold as short as this teaches a settling rule nothing. */
-const LEARNING_HOLD_S = 20;
-
-/** Moves without reading a result. The rule learns from long holds at the head of the plan. */
+/** Moves without reading a result. The rule watches and learns, for the unit may creep on later. */
 export function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "exercise" }>): Script<Fault | null> {
   for (let lost = 0; ; lost += 1) {
     const from = context.percent ?? step.to_percent;
@@ -24,8 +21,8 @@ export function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "
     let trouble = moved.ok ? null : moved.fault;
     if (moved.ok && step.hold_s > 0) {
       const start = { at_s: moved.value, from, to: step.to_percent, role: "exercise" } as const;
-      const learns = step.hold_s >= LEARNING_HOLD_S && from !== step.to_percent;
-      trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, learns ? start : undefined);
+      const moves = from !== step.to_percent;
+      trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, moves ? start : undefined);
     }
     if (trouble === null) {
       context.record({ kind: "exercised", to_percent: step.to_percent, held_s: step.hold_s });
