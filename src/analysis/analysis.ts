@@ -66,6 +66,7 @@ export type FigureId =
   | "hysteresis-plus-dead-band"
   | "hysteresis-mean"
   | "hysteresis"
+  | "zero-deviation"
   | "dead-band"
   | "linearity-independent"
   | "linearity-terminal"

@@ -4,14 +4,14 @@ import { CFR_3175_135, DKD_R_6_1, ISA_51_1 } from "./sources.ts";
 import { mean } from "./statistics.ts";
 
 /** Difference falling minus rising at one nominal point inside one cycle, % of output span. */
-export interface BranchDifference {
+interface BranchDifference {
   readonly nominal_percent: number;
   readonly cycle: number;
   readonly falling_minus_rising: number;
 }
 
 /** Pairs are made inside one cycle and never across two, whatever end the cycle started from. */
-export const branchDifferences = (curves: ErrorCurves): readonly BranchDifference[] =>
+const branchDifferences = (curves: ErrorCurves): readonly BranchDifference[] =>
   curves.nominal_percents.flatMap((percent) => {
     const falling = cellsAt(curves, percent, "falling");
     return cellsAt(curves, percent, "rising").flatMap((up) => {
@@ -59,6 +59,22 @@ export const hysteresisFigures = (curves: ErrorCurves, deadBand: number | null):
         "at each point the mean over the cycles of the difference between falling and rising reading without its sign; the largest of these",
       source: DKD_R_6_1,
       at_percent: worstMean.item.percent,
+    });
+  }
+  const atZero = largest(
+    pairs.filter((p) => Math.abs(p.nominal_percent) < 1e-6),
+    (p) => p.falling_minus_rising,
+  );
+  if (atZero !== null && curves.levels.some((l) => Math.abs(l.nominal_percent) < 1e-6)) {
+    figures.push({
+      id: "zero-deviation",
+      name: "Zero deviation f0",
+      value: Math.abs(atZero.value),
+      unit: "%span",
+      definition:
+        "reading at 0 % of output span at the end of a cycle minus the reading there at its start, without sign; the largest of all cycles, percent of the nominal output span",
+      source: DKD_R_6_1,
+      at_percent: 0,
     });
   }
   if (deadBand !== null && curves.transfer.characteristic === "linear") {

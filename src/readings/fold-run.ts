@@ -86,7 +86,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
     kind: Deviation["kind"],
     place: InRecord,
     text: string,
-    at: { readonly stage: Stage; readonly ordinal: number } | null = null,
+    at: { readonly stage: Stage; readonly ordinal: number | null } | null = null,
   ): void => {
     deviations.push({ kind, ...place, stage: at?.stage ?? null, ordinal: at?.ordinal ?? null, text });
   };
@@ -215,12 +215,12 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         point,
       );
     }
-    for (const p of missing) {
+    if (missing.length > 0) {
       deviate(
         "point-missing",
         open.completed ?? last,
-        `${open.stage}: point ${p.ordinal} (${p.nominal_percent} % of span, ${p.direction}) was planned and has no reading.`,
-        { stage: open.stage, ordinal: p.ordinal },
+        `${open.stage}: ${missing.length} of ${planned.length} planned points have no reading: ${missing.map((p) => `${p.ordinal} (${p.nominal_percent} %, ${p.direction})`).join(", ")}.`,
+        { stage: open.stage, ordinal: null },
       );
     }
     return {

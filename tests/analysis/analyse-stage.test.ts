@@ -291,6 +291,7 @@ describe("what is not there", () => {
     expect(valueIn(analysis, "hysteresis-mean")).toBeCloseTo(0.1, 9);
     expect(valueIn(analysis, "repeatability")).toBeCloseTo(2, 9);
     expect(valueIn(analysis, "return-to-zero")).toBeCloseTo(1.9, 9);
+    expect(valueIn(analysis, "zero-deviation")).toBeCloseTo(0.1, 9);
   });
 
   test("a cycle that starts in mid-scale is paired inside itself", () => {

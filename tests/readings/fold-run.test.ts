@@ -67,11 +67,11 @@ describe("the view of a whole run", () => {
       ["point-taken-again", "as-left", 2],
       ["point-not-settled", "as-left", 3],
       ["trouble", null, null],
-      ["point-missing", "as-left", 3],
-      ["point-missing", "as-left", 4],
-      ["point-missing", "as-left", 5],
-      ["point-missing", "as-left", 6],
+      ["point-missing", "as-left", null],
     ]);
+    expect(record.deviations.at(-1)?.text).toBe(
+      "as-left: 4 of 6 planned points have no reading: 3 (100 %, rising), 4 (100 %, falling), 5 (50 %, falling), 6 (0 %, falling).",
+    );
     for (const d of record.deviations) expect(d.text.length).toBeGreaterThan(20);
   });
 
