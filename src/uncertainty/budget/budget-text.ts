@@ -1,0 +1,113 @@
+import { figureText } from "../bench-facts.ts";
+import { percentOfCoverage } from "../coverage-factor.ts";
+import { roundToPlace, roundUncertainty } from "../rounding.ts";
+import type { MethodsSideBySide } from "./compare-methods.ts";
+import type { BudgetReport } from "./run-budget.ts";
+
+/** The report as lines of plain text: one table of inputs an output, both methods below each other, what holds. */
+
+const dofText = (dof: number): string => (Number.isFinite(dof) ? figureText(dof) : "inf");
+
+const table = (rows: readonly (readonly string[])[]): readonly string[] => {
+  const widths = (rows[0] ?? []).map((_, i) => Math.max(...rows.map((row) => (row[i] ?? "").length)));
+  return rows.map((row) =>
+    row
+      .map((cell, i) => (i === 0 ? cell.padEnd(widths[i] ?? 0) : cell.padStart(widths[i] ?? 0)))
+      .join("  ")
+      .trimEnd(),
+  );
+};
+
+/** An estimate to the last place that its uncertainty shows. */
+const estimateText = (value: number, u: number): string => roundToPlace(value, roundUncertainty(u).place);
+
+/** y, u and interval to one place: the last digit that u with two digits shows. */
+const resultCells = (y: number, u: number, interval: readonly [number, number]): readonly string[] => {
+  if (!(u > 0)) return [figureText(y), "0", `[${figureText(interval[0])}, ${figureText(interval[1])}]`];
+  const { text, place } = roundUncertainty(u);
+  return [roundToPlace(y, place), text, `[${interval.map((end) => roundToPlace(end, place)).join(", ")}]`];
+};
+
+const inputTable = (report: BudgetReport, { first_order }: MethodsSideBySide): readonly string[] => {
+  const total = first_order.u ** 2;
+  const rows = first_order.lines
+    .map((line, i) => ({ line, input: report.model.inputs[i] }))
+    .filter(({ line }) => line.u > 0)
+    .map(({ line, input }) => [
+      line.input,
+      estimateText(line.value, line.u),
+      figureText(line.u),
+      input?.unit ?? "",
+      input?.distribution.shape ?? "",
+      dofText(line.degrees_of_freedom),
+      figureText(line.sensitivity),
+      figureText(Math.abs(line.contribution)),
+      total > 0 ? ((100 * line.contribution ** 2) / total).toFixed(1) : "-",
+    ]);
+  return table([
+    ["input", "value", "u", "unit", "shape", "dof", "slope", `part, ${first_order.unit}`, "% of u^2"],
+    ...rows,
+  ]);
+};
+
+const methodTable = (side: MethodsSideBySide): readonly string[] => {
+  const { first_order: first, monte_carlo: monte } = side;
+  const second = first.second_order;
+  return table([
+    ["method", `y, ${first.unit}`, "u", "interval"],
+    ["first order", ...resultCells(first.y, first.u, first.interval)],
+    ...(second === null ? [] : [["second order", ...resultCells(first.y, second.u, second.interval)]]),
+    [`Monte Carlo, ${monte.interval_kind}`, ...resultCells(monte.y, monte.u, monte.interval)],
+  ]);
+};
+
+const outputLines = (report: BudgetReport, side: MethodsSideBySide): readonly string[] => [
+  `${side.first_order.output} = ${report.model.outputs.find((o) => o.name === side.first_order.output)?.text ?? ""}`,
+  "",
+  ...inputTable(report, side),
+  "",
+  ...methodTable(side),
+  "",
+  `First order: ${side.first_order.k_text}.`,
+  side.comparison.statement,
+  ...(side.comparison.validated || side.second_order_comparison === null
+    ? []
+    : [side.second_order_comparison.statement]),
+];
+
+const correlationLines = (report: BudgetReport): readonly string[] => {
+  const names = report.first_order.outputs.map((o) => o.output);
+  const pairs = names.flatMap((a, i) =>
+    names.slice(i + 1).map((b, j) => {
+      const r = report.first_order.correlation[i]?.[i + 1 + j] ?? null;
+      return `${a} and ${b}: r = ${r === null ? "not defined" : r.toFixed(3)}`;
+    }),
+  );
+  return pairs.length === 0 ? [] : ["", "Correlation between outputs, first order:", ...pairs];
+};
+
+const trialLine = (report: BudgetReport): string => {
+  const { trials, generator, stabilised, tolerance_share } = report.monte_carlo;
+  const wanted = tolerance_share === 1 ? "the numerical tolerance" : "a fifth of the numerical tolerance";
+  const doubts = report.outputs
+    .map((o) => `${o.monte_carlo.output} ${figureText(o.monte_carlo.numerical_doubt ?? 0)} ${o.monte_carlo.unit}`)
+    .join(", ");
+  const end =
+    stabilised === null
+      ? "a fixed number, so nothing was watched for standing still"
+      : stabilised
+        ? `the results stood still to ${wanted}`
+        : `stopped before the results stood still to ${wanted}; reached: ${doubts}`;
+  return `Monte Carlo: ${trials} trials, ${generator}; ${end}.`;
+};
+
+export const budgetText = (report: BudgetReport): string =>
+  [
+    report.model.title,
+    `Coverage probability ${percentOfCoverage(report.model.coverage)} %`,
+    "",
+    ...report.outputs.flatMap((side) => [...outputLines(report, side), ""]),
+    trialLine(report),
+    ...report.monte_carlo.remarks,
+    ...correlationLines(report),
+  ].join("\n");

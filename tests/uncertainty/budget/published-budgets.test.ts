@@ -1,0 +1,90 @@
+import { describe, expect, it } from "vitest";
+import { propagateFirstOrder } from "../../../src/uncertainty/budget/first-order.ts";
+import { caseOf, inTolerances, publishedCases } from "../published-cases.ts";
+import { modelOf } from "./budget-fixtures.ts";
+
+const cases = publishedCases("uncertainty-cases");
+const named = (id: string) => {
+  const c = caseOf(cases, id);
+  return {
+    ...c,
+    check: (key: string, got: number) =>
+      expect(inTolerances(c, key, got), `${id} ${key}: got ${got}`).toBeLessThanOrEqual(1),
+  };
+};
+
+describe("JCGM 100:2008, annex H", () => {
+  it("H.1: the whole gauge block budget, in nm", () => {
+    const { inputs: i, check } = named("gum-H.1-full");
+    const model = modelOf(`
+title: gauge block
+coverage: ${i["level"]}
+degrees_of_freedom: truncated
+inputs:
+  lS: { distribution: normal, value: ${i["lS_mm"] * 1e6}, U: ${i["U_lS_nm"]}, k: ${i["k_lS"]}, degrees_of_freedom: ${i["dof_lS"]}, unit: nm }
+  d: { distribution: normal, value: ${i["d_nm"]}, u: ${i["u_d_nm"]}, degrees_of_freedom: ${i["dof_d"]}, unit: nm }
+  dalpha: { distribution: rectangular, value: 0, half_width: ${i["dalpha_half_width"]}, degrees_of_freedom: ${i["dof_dalpha"]} }
+  theta: { distribution: normal, value: ${i["theta_degC"]}, u: ${i["u_theta_degC"]} }
+  alphaS: { distribution: rectangular, value: ${i["alphaS_per_degC"]}, half_width: 2e-6 }
+  dtheta: { distribution: rectangular, value: 0, half_width: ${i["dtheta_half_width_degC"]}, degrees_of_freedom: ${i["dof_dtheta"]} }
+outputs:
+  l: { model: "lS + d - lS * (dalpha * theta + alphaS * dtheta)", unit: nm }
+`);
+    const [l] = propagateFirstOrder(model).outputs;
+    if (l === undefined) throw new Error("no output");
+    const part = (name: string) => Math.abs(l.lines.find((x) => x.input === name)?.contribution ?? Number.NaN);
+    check("l_mm", l.y * 1e-6);
+    check("contrib_lS_nm", part("lS"));
+    check("contrib_d_nm", part("d"));
+    check("contrib_alphaS_nm", part("alphaS"));
+    check("contrib_theta_nm", part("theta"));
+    check("contrib_dalpha_nm", part("dalpha"));
+    check("contrib_dtheta_nm", part("dtheta"));
+    check("u_c_squared_nm2", l.u ** 2);
+    check("u_c_nm", l.u);
+    check("nu_eff", l.degrees_of_freedom ?? 0);
+    check("nu_eff_truncated", Math.floor(l.degrees_of_freedom ?? 0));
+    check("t99", l.k);
+    check("U99_nm", l.U);
+    check("u_rel", l.u / l.y);
+    check("U_rel", l.U / l.y);
+  });
+
+  it("H.2: resistance and reactance from five simultaneous sets, with the correlation of the outputs", () => {
+    const { inputs: i, check } = named("gum-H.2-approach1");
+    const readings = (key: string, factor = 1) => JSON.stringify((i[key] as number[]).map((x) => x * factor));
+    const model = modelOf(`
+title: impedance
+inputs:
+  V: { distribution: readings, readings: ${readings("V")}, unit: V }
+  I: { distribution: readings, readings: ${readings("I_mA", 1e-3)}, unit: A }
+  phi: { distribution: readings, readings: ${readings("phi_rad")}, unit: rad }
+outputs:
+  R: { model: "V / I * cos(phi)", unit: ohm }
+  X: { model: "V / I * sin(phi)", unit: ohm }
+  Z: { model: "V / I", unit: ohm }
+correlations:
+  - { between: [V, I], r: readings }
+  - { between: [V, phi], r: readings }
+  - { between: [I, phi], r: readings }
+`);
+    const [V, I, phi] = model.inputs;
+    check("mean_V", V?.value ?? 0);
+    check("mean_I_mA", (I?.value ?? 0) * 1e3);
+    check("mean_phi", phi?.value ?? 0);
+    check("u_V", V?.u ?? 0);
+    check("u_I_mA", (I?.u ?? 0) * 1e3);
+    check("u_phi", phi?.u ?? 0);
+    check("r_VI", model.correlation[0]?.[1] ?? 0);
+    check("r_Vphi", model.correlation[0]?.[2] ?? 0);
+    check("r_Iphi", model.correlation[1]?.[2] ?? 0);
+    const { outputs, correlation } = propagateFirstOrder(model);
+    ["R", "X", "Z"].forEach((name, at) => {
+      check(name, outputs[at]?.y ?? 0);
+      check(`u_${name}`, outputs[at]?.u ?? 0);
+    });
+    check("r_RX", correlation[0]?.[1] ?? 0);
+    check("r_RZ", correlation[0]?.[2] ?? 0);
+    check("r_XZ", correlation[1]?.[2] ?? 0);
+  });
+});
