@@ -13,3 +13,9 @@ export const wholeNumber = (text: string): number => {
   if (!Number.isInteger(value)) throw new InvalidArgumentError("It has to be a whole number.");
   return value;
 };
+
+/** `name: role`; undefined when nobody is named. */
+export const personOf = (text: string | undefined): { readonly name: string; readonly role: string } | undefined => {
+  const [name = "", role = ""] = (text ?? "").split(":").map((part) => part.trim());
+  return name === "" ? undefined : { name, role };
+};

@@ -7,6 +7,7 @@ import {
   verdictOf,
 } from "../app/calibrate.ts";
 import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
+import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
 import type { JobOutcome } from "../app/run-job.ts";
 import { watchRun } from "../app/run-watch.ts";
@@ -20,7 +21,8 @@ import { pressureAt } from "../vocabulary/signal-range.ts";
 import { ask } from "./ask.ts";
 import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
 import { jobTitle } from "./job-options.ts";
-import { personHand } from "./person-hand.ts";
+import { pressureText } from "./live-view.ts";
+import { personOf } from "./option-values.ts";
 import { createRunPrinter } from "./run-printer.ts";
 import { sayFault } from "./say-fault.ts";
 import { type Streams, say } from "./streams.ts";
@@ -164,6 +166,18 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
   const watch = watchRun(job.plan, printer.see);
   const interrupted: Interrupted = { code: null };
 
+  const askTurn = async ({ screw, target_kPa, within_kPa }: TurnWish): Promise<TurnAnswer> => {
+    const text = (pressure: number): string => pressureText(pressure, job.transfer.output.unit);
+    printer.rest();
+    say(
+      streams.talk,
+      `Turn ${screw.toUpperCase()} slowly until the gauge shows ${text(target_kPa)}, within ${text(within_kPa)}.`,
+    );
+    const answer = await ask(streams, "Enter when your hand is off; n = the screw has no effect; g = give up: ");
+    const word = answer?.trim().toLowerCase();
+    return word === "n" ? "no-effect" : word === undefined || word === "g" ? "give-up" : "let-go";
+  };
+
   const overWires = async (keep: (line: string) => void): Promise<Result<JobOutcome, Fault>> => {
     const simulator = await simulatorFor(streams, job, args);
     if (!simulator.ok) return simulator;
@@ -172,7 +186,7 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
       keep,
       watch,
       endpoints: simulator.value.endpoints,
-      hand: personHand(streams, printer, job.transfer.output.unit),
+      hand: streams.canAsk ? personHand(askTurn) : null,
       prompter: {
         ask: ({ instrument, text, example }, signal) => {
           printer.rest();
@@ -190,14 +204,13 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
     }
   };
 
-  const [by, role] = (args.authorise ?? "").split(":").map((part) => part.trim());
   const result = await calibrate(
     run_id,
     {
       folder: args.output,
       language: args.language,
       paper: args.paper,
-      authorisation: by !== undefined && by !== "" ? { name: by, role: role ?? "" } : undefined,
+      authorisation: personOf(args.authorise),
       onTrouble: (f) => sayFault(streams, f),
     },
     (keep) =>

@@ -26,4 +26,18 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "serve a simulated bench for any Modbus or text client",
     load: () => import("./simulate.ts"),
   },
+  { name: "certify", summary: "make the certificate of a record", load: () => import("./certify.ts") },
+  { name: "check", summary: "check bench, unit, laboratory and profile files", load: () => import("./check.ts") },
+  { name: "convert", summary: "convert pressures and loop currents", load: () => import("./convert.ts") },
+  {
+    name: "drivers",
+    summary: "list the drivers and profiles that a bench file may name",
+    load: () => import("./drivers.ts"),
+  },
+  { name: "ports", summary: "list the serial ports that are plugged in", load: () => import("./ports.ts") },
+  {
+    name: "safe",
+    summary: "drive the source of a bench to a safe current and read it back",
+    load: () => import("./safe.ts"),
+  },
 ];
