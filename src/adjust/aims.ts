@@ -15,7 +15,7 @@ export interface AdjustmentAims {
   readonly most_rounds?: number;
 }
 
-export const AIM_SHARE = 0.25;
+const AIM_SHARE = 0.25;
 /** A hand with a sound method needs two to four rounds; common practice, no source. */
 export const MOST_ROUNDS = 8;
 

@@ -7,13 +7,13 @@ import { HOME, type Interplay, learnInterplay, other } from "./interplay.ts";
 
 const SCREW_AT: Readonly<Record<RangeEnd, Screw>> = { lower: "zero", upper: "span" };
 
-export const roundsOf = (seen: readonly AdjustmentSeen[]): number => {
+const roundsOf = (seen: readonly AdjustmentSeen[]): number => {
   const turns = (screw: Screw): number => seen.filter((s) => s.kind === "turn" && s.screw === screw).length;
   return Math.max(turns("zero"), turns("span"));
 };
 
 /** Last output known at an end, or null when it was never read or a screw was turned at the other end since. */
-export const freshAt = (seen: readonly AdjustmentSeen[], end: RangeEnd): number | null => {
+const freshAt = (seen: readonly AdjustmentSeen[], end: RangeEnd): number | null => {
   for (const event of seen.toReversed()) {
     if (event.at === end) return event.kind === "turn" ? event.after_kPa : event.output_kPa;
     if (event.kind === "turn") return null;
@@ -31,7 +31,7 @@ interface Solution {
  * Two screws, two ends: zero + r_span * span cancels the error below, r_zero * zero + span the error above, where
  * r is the share that a screw carries to the other end. null when both screws do the same and so cannot be told apart.
  */
-export const solve = (lower: number, upper: number, zero: Interplay, span: Interplay): Solution | null => {
+const solve = (lower: number, upper: number, zero: Interplay, span: Interplay): Solution | null => {
   const determinant = 1 - zero.ratio * span.ratio;
   if (Math.abs(determinant) < 0.05) return null;
   return {

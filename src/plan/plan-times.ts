@@ -1,6 +1,6 @@
 import type { PlanStep, SettlingChoice, TestPlan } from "./test-plan.ts";
 
-export interface StepTime {
+interface StepTime {
   readonly step: PlanStep;
   readonly travel_s: number;
   readonly wait_s: number;

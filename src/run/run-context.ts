@@ -21,6 +21,8 @@ export class RunContext {
   serials: ReadonlyMap<string, string> = new Map();
   /** Where the output is expected now, % of span; null until the first command. */
   percent: number | null = null;
+  /** Where the safe current leaves the output, % of span; null until the source was made safe once. */
+  safe_percent: number | null = null;
   /** What the source last confirmed. */
   commanded_mA: Milliamp | null = null;
   readonly #emit: (output: RunOutput) => void;

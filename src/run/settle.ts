@@ -1,4 +1,17 @@
-import { filter, interval, last, map, merge, type Observable, share, startWith, switchMap, takeUntil, tap } from "rxjs";
+import {
+  filter,
+  last,
+  map,
+  merge,
+  type Observable,
+  repeat,
+  share,
+  startWith,
+  switchMap,
+  takeUntil,
+  tap,
+  timer,
+} from "rxjs";
 import type { Fault, FaultCode } from "../vocabulary/fault.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
@@ -12,7 +25,7 @@ const LOST: readonly FaultCode[] = ["line-lost", "line-closed", "cannot-open"];
 export const isLost = (fault: Fault): boolean => LOST.includes(fault.code);
 
 /** Samples for the settling rule: every poll, and a "no value" whenever the stream itself has fallen silent. */
-export const settlingSamples = (context: RunContext): Observable<SettlingSample> => {
+const settlingSamples = (context: RunContext): Observable<SettlingSample> => {
   const sampled$ = context.monitor.pressure.sampled$;
   const polled$ = sampled$.pipe(
     map((sample) =>
@@ -23,7 +36,7 @@ export const settlingSamples = (context: RunContext): Observable<SettlingSample>
   );
   const silence$ = sampled$.pipe(
     startWith(null),
-    switchMap(() => interval(context.policy.watch_s * 1000, context.request.scheduler)),
+    switchMap(() => timer(context.policy.watch_s * 1000, context.request.scheduler).pipe(repeat())),
     map(() => ({ time_s: context.now_s(), value: null })),
   );
   return merge(polled$, silence$);

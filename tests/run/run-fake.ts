@@ -1,7 +1,6 @@
 import { type Observable, type Subscription, VirtualTimeScheduler } from "rxjs";
 import { createAdjuster } from "../../src/adjust/create-adjuster.ts";
-import { makePlan } from "../../src/plan/make-plan.ts";
-import type { SequenceOptions } from "../../src/plan/sequences/sequence.ts";
+import { makePlan, type PlanOptions } from "../../src/plan/make-plan.ts";
 import type { RunEvent, RunEventOf } from "../../src/readings/run-event.ts";
 import type { RunOutput } from "../../src/run/run-output.ts";
 import { runPlan } from "../../src/run/run-plan.ts";
@@ -11,7 +10,7 @@ import { kegLimits, kegLine } from "../plan/units.ts";
 import { type FakeBench, type FakeSettings, fakeBench } from "./fake-bench.ts";
 
 /** Three points up and down with a quick rule: short enough to read its record by eye. */
-export const QUICK: SequenceOptions = {
+export const QUICK: PlanOptions = {
   points: 3,
   hold_s: 5,
   settling: { rule: "band", band_percent: 0.05, window_s: 3, timeout_s: 60 },
@@ -30,7 +29,7 @@ const worst = (events: readonly RunEvent[]): number =>
 export const requestFor = (
   scheduler: VirtualTimeScheduler,
   bench: FakeBench,
-  sequence: SequenceOptions,
+  sequence: PlanOptions,
   more: Partial<RunRequest>,
 ): RunRequest => {
   const plan = makePlan(kegLine, kegLimits, sequence);
@@ -94,7 +93,7 @@ export interface FakeRun {
 
 export interface FakeRunOptions {
   readonly fake?: FakeSettings;
-  readonly sequence?: SequenceOptions;
+  readonly sequence?: PlanOptions;
   readonly request?: Partial<RunRequest>;
   readonly stop?: (scheduler: VirtualTimeScheduler) => Observable<unknown>;
 }

@@ -4,7 +4,7 @@ import { runEventSchema } from "../../src/readings/run-event.ts";
 import { equivalenceRule } from "../../src/run/settling/rules/equivalence.ts";
 import { fault } from "../../src/vocabulary/fault.ts";
 import { lineLost, silence } from "./fake-bench.ts";
-import { type FakeRun, type FakeRunOptions, runFake } from "./run-fake.ts";
+import { type FakeRun, type FakeRunOptions, QUICK, runFake } from "./run-fake.ts";
 
 const AS_FOUND_ONLY: FakeRunOptions = { request: { adjust: "never" } };
 
@@ -72,6 +72,17 @@ describe("a run", () => {
     const steps = after.slice(1, -1).map((c, i) => Math.abs(c - (after[i] ?? c)));
     // 10 % of span a second every quarter second is 0.4 mA; a command that takes 20 ms stretches none of it.
     expect(Math.max(...steps)).toBeLessThanOrEqual(0.4 + 1e-9);
+  });
+});
+
+describe("a run that ends at the top", () => {
+  it("ramps down before the source is made safe", () => {
+    const run = runFake({ ...AS_FOUND_ONLY, sequence: { ...QUICK, sequence: "one-direction" } }).flush();
+    expect(run.of("point-captured").at(-1)?.point.nominal_percent).toBe(100);
+    const last = run.bench.commands.slice(-20);
+    for (const [i, current] of last.slice(1).entries())
+      expect(Math.abs(current - (last[i] ?? current))).toBeLessThanOrEqual(0.4 + 1e-9);
+    expectLeftSafe(run);
   });
 });
 
@@ -267,7 +278,7 @@ describe("endings", () => {
   it("is safe at every instant a person may stop it or a view may go away", () => {
     const whole = runFake({ fake: { zeroError: 1, spanError: -2 } }).flush();
     const end_s = whole.outputs.at(-1)?.at_s ?? 0;
-    for (let at = 0.03; at < end_s; at += end_s / 40) {
+    for (let at = 0.03; at < end_s; at += end_s / 24) {
       const stopped = runFake({
         fake: { zeroError: 1, spanError: -2 },
         stop: (scheduler) => timer(at * 1000, scheduler),

@@ -21,8 +21,8 @@ const ROWS: readonly Row[] = [
   { letter: "C", wanted: "above 0.6 % of span", points: 5, preloads: 1, up: 1, down: 1 },
 ];
 
-export const DKD_HOLD_S = 30;
-export const DKD_HOLD_TOP_S = 120;
+const DKD_HOLD_S = 30;
+const DKD_HOLD_TOP_S = 120;
 
 /** Series 1 up, 2 down, 3 up, 4 down; the top is held between an up and a down and read on both sides of the hold. */
 const series = (row: Row, points: readonly number[]): readonly Draft[] => {

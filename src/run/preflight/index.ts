@@ -16,7 +16,7 @@ import { twoPointSanity } from "./two-point-sanity.ts";
 import { ventedZero } from "./vented-zero.ts";
 
 /** Every check in the order in which it is made; a new one is one file and one line here. */
-export const CHECKS: readonly PreflightCheck[] = [
+const CHECKS: readonly PreflightCheck[] = [
   instrumentsAnswer,
   serialNumbers,
   simulatedMark,

@@ -18,6 +18,7 @@ export const sourceSafe: PreflightCheck = {
     const { transfer } = context.request;
     context.commanded_mA = outcome.current_mA;
     context.percent = percentOf(transfer.output, idealOutput(transfer, outcome.current_mA));
+    context.safe_percent = context.percent;
     return passed(`the source stands at its safe value, ${outcome.current_mA.toFixed(3)} mA`);
   },
 };

@@ -1,5 +1,6 @@
 import type { BenchInstrument } from "../../ports/bench.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
+import { rampTo } from "../approach.ts";
 import { preflight } from "../preflight/index.ts";
 import type { RunContext } from "../run-context.ts";
 import { first, type Script } from "../script.ts";
@@ -57,5 +58,9 @@ export function* runStages(context: RunContext): Script<Ending> {
   context.record({ kind: "cautions-accepted", by: context.request.cautions_accepted_by });
   const trouble =
     (yield* preflight(context, instruments, "drive")) ?? (yield* exerciseStage(context)) ?? (yield* calibrate(context));
-  return trouble === null ? FINISHED : { kind: "fault", fault: trouble };
+  if (trouble !== null) return { kind: "fault", fault: trouble };
+  // A run that ends well goes down as gently as it went up; what this cannot do, making safe does right after.
+  if (context.safe_percent !== null && context.percent !== context.safe_percent)
+    yield* rampTo(context, context.safe_percent);
+  return FINISHED;
 }

@@ -14,7 +14,7 @@ import { meanOf } from "../settling/rules/window.ts";
 import { verdictRecord } from "../verdict-fault.ts";
 
 /** Moves without reading a result. The rule watches and learns, for the unit may creep on later. */
-export function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "exercise" }>): Script<Fault | null> {
+function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "exercise" }>): Script<Fault | null> {
   for (let lost = 0; ; lost += 1) {
     const from = context.percent ?? step.to_percent;
     const moved = yield* rampTo(context, step.to_percent);
@@ -112,7 +112,7 @@ function* takePoint(context: RunContext, stage: Stage, step: PointStep): Script<
 }
 
 /** Index of the first point: what lies before it is exercise. */
-export const headLength = (steps: readonly PlanStep[]): number => {
+const headLength = (steps: readonly PlanStep[]): number => {
   const index = steps.findIndex((step) => step.kind === "point");
   return index < 0 ? steps.length : index;
 };

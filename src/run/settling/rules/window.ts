@@ -90,7 +90,7 @@ export class SampleWindow {
   }
 }
 
-export const median = (values: readonly number[]): number => {
+const median = (values: readonly number[]): number => {
   const sorted = values.toSorted((a, b) => a - b);
   const half = sorted.length >> 1;
   const upper = sorted[half] ?? 0;
