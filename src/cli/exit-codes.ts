@@ -35,4 +35,5 @@ export const EXIT_CODE_OF: Readonly<Record<FaultKind, ExitCode>> = {
   unit: EXIT.failed,
   record: EXIT.recordDamaged,
   stopped: EXIT.stopped,
+  program: EXIT.failed,
 };

@@ -19,7 +19,7 @@ const STOPPED: Ending = {
 /** A bug, caught once: the run ends and the source is made safe like at every other ending. */
 const broken = (thrown: unknown): Ending => ({
   kind: "fault",
-  fault: fault("record", "internal", `The run broke on an error of the program: ${String(thrown)}.`, {
+  fault: fault("program", "internal", `The run broke on an error of the program: ${String(thrown)}.`, {
     means: "Points recorded before it stand; the run is not complete.",
     remedy: "Keep the record and report it.",
   }),

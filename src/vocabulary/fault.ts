@@ -16,7 +16,9 @@ export type FaultKind =
   /** A record cannot be read, written or trusted. */
   | "record"
   /** The person stopped the run. */
-  | "stopped";
+  | "stopped"
+  /** An error of this program. It is a bug; whatever could be made safe was made safe. */
+  | "program";
 
 export type FaultCode =
   | "silence"
