@@ -33,12 +33,15 @@ class Detector implements SettlingRule {
   readonly #accept = (time: number, value: number): void => {
     this.#series.push(time, value);
     this.#fresh = true;
+    if (this.#series.length === 2) this.#checkHeld();
   };
   #fresh = false;
   #start: PointStart = { at_s: 0, from: 0, to: 0, role: "point" };
   #begun = false;
   #final: SettlingVerdict | null = null;
   #now = 0;
+  /** The reading of the point before, slow movement taken off. */
+  #last: { readonly value: number; readonly u: number; readonly step: number } | null = null;
   #nextUnrest = 0;
   #nextSoakLook = 0;
   #studied = true;
@@ -52,6 +55,11 @@ class Detector implements SettlingRule {
 
   begin(start: PointStart): void {
     if (this.#begun) this.#endPoint();
+    const last = this.#final;
+    const follows = last?.kind === "settled" && this.#start.role === "point" && start.from === this.#start.to;
+    this.#last = follows
+      ? { value: last.value - this.#unit.slowAt(last.to_s), u: last.u, step: this.#start.to - this.#start.from }
+      : null;
     this.#start = start;
     this.#begun = true;
     this.#final = null;
@@ -182,9 +190,32 @@ class Detector implements SettlingRule {
     const rehearsed = rehearse(this.#series, unit, this.#gauge, this.#settings, this.#start);
     if ((globalThis as any).STAT) console.log("REHEARSED", (globalThis as any).KIND, rehearsed, unit.unsteady);
     this.#noticeStall(found.origin);
-    if (rehearsed.strayed > 0.8 * limit + this.#gauge.resolution) {
-      unit.caution_s = Math.max(unit.caution_s, 1.5 * rehearsed.restless_s + 0.5);
+    if (rehearsed.strayed > 0.6 * limit + this.#gauge.resolution / 2) {
+      unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.5 * rehearsed.restless_s + 3));
     }
+  }
+
+  /**
+   * Before the new command takes effect the gauge still shows the point before: was the reading taken there right? It is no
+   * evidence when the first readings already follow the new step.
+   */
+  #checkHeld(): void {
+    const last = this.#last;
+    if (last === null) return;
+    const first = this.#series.valueAt(0);
+    const second = this.#series.valueAt(1);
+    const slow = this.#unit.slowBefore(this.#series.at(0));
+    const moved = first - slow - last.value;
+    const noise = 3 * Math.sqrt(this.#gauge.variance) + this.#gauge.resolution / 2;
+    // Creep may go on long after a reading and is no fault of it.
+    const creep = (Math.abs(last.step) > 50 ? 0.0025 : 0.0012) * Math.abs(last.step);
+    const allowed = 1.1 * this.#settings.limit + noise + last.u + creep;
+    if (Math.abs(moved) < allowed || (second - slow - last.value) * Math.sign(moved) < allowed) return;
+    const stillThere = Math.abs(second - first) < 0.2 * Math.abs(moved) + noise;
+    if (!stillThere && moved * (this.#start.to - this.#start.from) >= 0) return;
+    if ((globalThis as any).HELD) console.log("HELD", this.#start.to, moved, last, first, this.#series.valueAt(1), noise);
+    this.#unit.movedAfterReading = moved;
+    this.#unit.caution_s = Math.min(30, Math.max(5, 2 * this.#unit.caution_s));
   }
 
   /** A unit that stood and moved again will do so at other points, where nobody waits to see it. */
@@ -207,8 +238,10 @@ class Detector implements SettlingRule {
     const passed = this.#judge.passed60;
     const from = Math.max(this.#start.at_s + 3, now - 90, Number.isNaN(passed) ? 0 : passed);
     const noise = Math.sqrt(this.#gauge.variance);
+    // A unit that stood still at the end of its exercise may swing for a while and settle yet: look longer.
+    const span = known ? 0 : unit.exercised ? 25 : 10;
     const hunting =
-      elapsed > 6 ? findHunting(this.#series, from, this.#settings.limit, noise, known ? 4 : 7) : null;
+      elapsed > 6 ? findHunting(this.#series, from, this.#settings.limit, noise, known ? 4 : 7, span) : null;
     if (hunting !== null) {
       return { kind: "hunting", centre: hunting.centre, amplitude: hunting.amplitude, period_s: hunting.period };
     }

@@ -31,6 +31,8 @@ export class UnitMemory {
   drifts = false;
   /** Extra time that readings of this unit must stand before they are believed, s. */
   caution_s = 0;
+  /** How far the unit was found from its last reading when the next command was given, % of span. */
+  movedAfterReading: number | null = null;
 
   constructor() {
     for (let s = 0; s < slowCount; s++) this.slowShareSd[s] = s < creepFrom ? 0.02 : 0.0012;
@@ -150,6 +152,15 @@ export class UnitMemory {
         (this.#carried[s] ?? 0) +
         this.#step * (this.slowShare[s] ?? 0) * Math.exp((this.#stepAt - this.#carriedAt) / tau);
     }
+  }
+
+  /** The part of `slowAt` that earlier steps left over. */
+  slowBefore(time: number): number {
+    let sum = 0;
+    for (let s = 0; s < slowCount; s++) {
+      sum += (this.#carried[s] ?? 0) * Math.exp(-(time - this.#carriedAt) / (slowTau[s] ?? 1));
+    }
+    return sum;
   }
 
   /** Slow movement still to come at a time (negative of what is missing), % of span: taken off the readings. */

@@ -21,6 +21,7 @@ export function findHunting(
   limit: number,
   noise: number,
   wanted: number,
+  span: number,
 ): Hunting | null {
   const first = series.since(since);
   const n = series.length - first;
@@ -43,7 +44,7 @@ export function findHunting(
     }
     peak = Math.max(peak, side * d);
   }
-  if (count < wanted) return null;
+  if (count < wanted || (crossing[count - 1] ?? 0) - (crossing[0] ?? 0) < span) return null;
   const halves = count - 1;
   let sum = 0;
   let square = 0;
