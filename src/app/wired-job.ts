@@ -1,4 +1,4 @@
-import { defer, from, Subject } from "rxjs";
+import { defer, from, ReplaySubject } from "rxjs";
 import { makeLinkTo } from "../../drivers/links/make-link-to.ts";
 import { createServiceHand } from "../../drivers/simulated/simulated-hand.ts";
 import type { Hand } from "../ports/bench.ts";
@@ -52,7 +52,8 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
   const zero_ms = scheduler.now();
   const utc_zero_ms = Date.now();
   const stamp = (): Second => seconds((scheduler.now() - zero_ms) / 1000);
-  const stop$ = new Subject<void>();
+  // Kept for the run that has not begun yet: a stop while the lines are being opened must not be lost.
+  const stop$ = new ReplaySubject<void>(1);
   let makeSafe: () => Promise<string> = () => Promise.resolve("No output had been driven.");
 
   const simulatedHand = (place: Endpoints["service"]): { hand: Hand; close: () => Promise<void> } => {

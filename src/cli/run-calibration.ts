@@ -7,13 +7,14 @@ import {
   verdictOf,
 } from "../app/calibrate.ts";
 import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
+import { guardRun } from "../app/guard-run.ts";
 import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
 import type { JobOutcome } from "../app/run-job.ts";
 import { watchRun } from "../app/run-watch.ts";
 import { type SimulatorProcess, startSimulator } from "../app/simulator-process.ts";
 import { runVirtualJob } from "../app/virtual-job.ts";
-import { startWiredJob, type WiredJob } from "../app/wired-job.ts";
+import { startWiredJob } from "../app/wired-job.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { percentOfSpan } from "../vocabulary/quantities.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
@@ -39,53 +40,6 @@ export interface CalibrateArguments {
   readonly bench: string;
   readonly unit: string;
 }
-
-interface Interrupted {
-  /** Exit code of the interruption; null while there was none. */
-  code: number | null;
-}
-
-/**
- * Ctrl-C and SIGTERM stop the run and make the source safe; a second Ctrl-C leaves at once and says so. An error of the
- * program makes the source safe before it ends.
- */
-const guard = (streams: Streams, running: WiredJob, interrupted: Interrupted): (() => void) => {
-  const stop = (signal: NodeJS.Signals): void => {
-    if (interrupted.code !== null) {
-      say(
-        streams.talk,
-        "stillpoint: left at once; the outputs are as they were. Shut the supply and check the source.",
-      );
-      process.exit(EXIT.interrupted);
-    }
-    interrupted.code = signal === "SIGINT" ? EXIT.interrupted : EXIT.stopped;
-    say(streams.talk, "Stopping: the source is being made safe.");
-    running.stop();
-  };
-  const broken = (error: unknown): void => {
-    say(
-      streams.talk,
-      `stillpoint: unexpected trouble, please report it: ${error instanceof Error ? (error.stack ?? error.message) : String(error)}`,
-    );
-    running.emergency().then(
-      (left) => {
-        say(streams.talk, left);
-        process.exit(EXIT.failed);
-      },
-      () => process.exit(EXIT.failed),
-    );
-  };
-  process.on("SIGINT", stop);
-  process.on("SIGTERM", stop);
-  process.on("uncaughtException", broken);
-  process.on("unhandledRejection", broken);
-  return () => {
-    process.off("SIGINT", stop);
-    process.off("SIGTERM", stop);
-    process.off("uncaughtException", broken);
-    process.off("unhandledRejection", broken);
-  };
-};
 
 interface Simulator {
   readonly endpoints: Endpoints | null;
@@ -140,8 +94,8 @@ const jsonOf = (job: Job, result: CalibrationResult): unknown => ({
   certificate: result.certificate,
 });
 
-const exitOf = (outcome: JobOutcome, interrupted: Interrupted): number => {
-  if (interrupted.code !== null) return interrupted.code;
+const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null): number => {
+  if (stoppedBy !== null) return stoppedBy === "SIGINT" ? EXIT.interrupted : EXIT.stopped;
   const ending = outcome.record.ending;
   const fault = ending?.fault;
   if (ending?.ending === "fault") return fault === undefined ? EXIT.failed : EXIT_CODE_OF[fault.kind as Fault["kind"]];
@@ -164,7 +118,7 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
     toPressure: (percent) => pressureAt(job.transfer.output, percentOfSpan(percent)),
   });
   const watch = watchRun(job.plan, printer.see);
-  const interrupted: Interrupted = { code: null };
+  let stoppedBy: NodeJS.Signals | null = null;
 
   const askTurn = async ({ screw, target_kPa, within_kPa }: TurnWish): Promise<TurnAnswer> => {
     const text = (pressure: number): string => pressureText(pressure, job.transfer.output.unit);
@@ -195,11 +149,19 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
       },
       say: (line) => say(streams.talk, line),
     });
-    const release = guard(streams, running, interrupted);
+    const guard = guardRun(running, {
+      say: (line) => {
+        printer.rest();
+        say(streams.talk, line);
+      },
+      exit: process.exit,
+      codes: EXIT,
+    });
     try {
       return await running.outcome;
     } finally {
-      release();
+      stoppedBy = guard.stoppedBy;
+      guard.release();
       await simulator.value.close();
     }
   };
@@ -231,5 +193,5 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
       certificate === null ? "No certificate: no stage gave a reading." : `Certificate: ${mark}${certificate}`,
     );
   }
-  return exitOf(outcome, interrupted);
+  return exitOf(outcome, stoppedBy);
 };
