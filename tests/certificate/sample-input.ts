@@ -42,7 +42,7 @@ export interface SampleOptions {
 const LONG =
   "Gesellschaft für die Instandhaltung, Kalibrierung und Wiederaufarbeitung von Stell- und Regelgeräten der vereinigten Brauereien & Mälzereien am oberen Mühlbach <Werk II>";
 
-export const sampleUnit = (options: SampleOptions): UnitFile => {
+const sampleUnit = (options: SampleOptions): UnitFile => {
   const psi = options.unit !== "kPa";
   return unitFileSchema.parse({
     format: "stillpoint-unit 1",
@@ -67,7 +67,7 @@ export const sampleUnit = (options: SampleOptions): UnitFile => {
   });
 };
 
-export const sampleLaboratory = (options: SampleOptions): LaboratoryFile =>
+const sampleLaboratory = (options: SampleOptions): LaboratoryFile =>
   laboratoryFileSchema.parse({
     format: "stillpoint-laboratory 1",
     name: options.longNames ? LONG : "Valve Workshop, Three Kettles Brewery",
@@ -223,7 +223,7 @@ const adjustmentEvents = (transfer: Transfer): RunEvent[] => [
   },
 ];
 
-export const sampleRecord = (options: SampleOptions = {}): RunRecord => {
+const sampleRecord = (options: SampleOptions = {}): RunRecord => {
   const unit = sampleUnit(options);
   const transfer = transferOf(unit);
   const simulated = options.simulated ?? true;
@@ -381,7 +381,7 @@ const uncertaintyOf = (ordinal: number, options: SampleOptions): PointUncertaint
   };
 };
 
-export const sampleStage = (record: RunRecord, stage: Stage, options: SampleOptions): StageResult | null => {
+const sampleStage = (record: RunRecord, stage: Stage, options: SampleOptions): StageResult | null => {
   const unit = sampleUnit(options);
   const read = stageOf(record, stage);
   if (read === undefined || read.points.length === 0) return null;

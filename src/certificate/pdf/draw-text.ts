@@ -1,4 +1,4 @@
-import type { Block, Fact, FactGroup, Signature } from "../block.ts";
+import type { Fact, FactGroup, Signature } from "../block.ts";
 import type { CertificateModel } from "../certificate-model.ts";
 import type { PageFlow, StructElement } from "./page-flow.ts";
 import { HAIR, INK, LINE, TEXT, type TextStyle } from "./page-style.ts";
@@ -227,5 +227,3 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
   }
   flow.y = top + height + 6;
 };
-
-export type BlockOf<K extends Block["kind"]> = Extract<Block, { readonly kind: K }>;

@@ -9,7 +9,7 @@ export const PAPER: Readonly<Record<PaperSize, { readonly width: number; readonl
 export const MARGIN = { left: 54, right: 48, top: 58, bottom: 48 } as const;
 
 export const INK = "#1B1D1F";
-export const SECOND_INK = "#4A4E52";
+const SECOND_INK = "#4A4E52";
 export const LINE = "#6B7075";
 export const HAIR = "#B6B9BC";
 /** Grid behind a drawing. */

@@ -1,0 +1,29 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+
+const here = new URL(".", import.meta.url);
+const table = readFileSync(new URL("requirements.md", here), "utf8");
+const rows = [...table.matchAll(/^\| R(\d+) \| [^|]+ \| ([^|]+) \|$/gm)].map((m) => ({
+  number: Number(m[1]),
+  where: (m[2] ?? "").trim(),
+}));
+
+/** Requirement numbers in the titles of the tests beside this one. */
+const titled = new Set(
+  readdirSync(here)
+    .filter((name) => name.endsWith(".test.ts"))
+    .flatMap((name) => [...readFileSync(new URL(name, here), "utf8").matchAll(/\bit\(\s*["`](R[\d, R]+):/g)])
+    .flatMap((m) => (m[1] ?? "").match(/\d+/g) ?? [])
+    .map(Number),
+);
+
+describe("table of requirements", () => {
+  it("has every number from 1 to 112 once", () => {
+    expect(rows.map((r) => r.number)).toEqual(Array.from({ length: 112 }, (_, i) => i + 1));
+  });
+
+  it("calls tested exactly what a test names", () => {
+    const claimed = rows.filter((r) => r.where === "tested").map((r) => r.number);
+    expect(claimed).toEqual([...titled].sort((a, b) => a - b));
+  });
+});
