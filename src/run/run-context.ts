@@ -1,5 +1,6 @@
 import { type Observable, timer } from "rxjs";
 import { RECORD_FORMAT, type RunEvent } from "../readings/run-event.ts";
+import type { Fault } from "../vocabulary/fault.ts";
 import { type Milliamp, percentOfSpan } from "../vocabulary/quantities.ts";
 import { percentOf, pressureAt, spanOf } from "../vocabulary/signal-range.ts";
 import { Monitor } from "./monitor.ts";
@@ -8,6 +9,16 @@ import { DEFAULT_POLICY, type RunPolicy, type RunRequest } from "./run-request.t
 import { first, type Script } from "./script.ts";
 import { createAdjustingRule, createRule } from "./settling/create-rule.ts";
 import type { SettlingRule } from "./settling/settling-rule.ts";
+
+/** A record that could not be kept. */
+export class NotKept extends Error {
+  readonly fault: Fault;
+
+  constructor(fault: Fault) {
+    super(fault.message);
+    this.fault = fault;
+  }
+}
 
 /** What every part of a run works with. One is made for each run. */
 export class RunContext {
@@ -45,9 +56,22 @@ export class RunContext {
     return (this.request.scheduler.now() - this.request.clock_zero_ms) / 1000;
   }
 
+  /** Emits and keeps an event. Throws `NotKept` when it cannot be kept, which ends the run. */
   record(event: RunEvent): void {
+    const output = { type: "record", at_s: this.now_s(), event } as const;
     this.#events.push(event);
-    this.#emit({ type: "record", at_s: this.now_s(), event });
+    this.#emit(output);
+    const fault = this.request.keep?.(output) ?? null;
+    if (fault !== null) throw new NotKept(fault);
+  }
+
+  /** The last words of a run, which is ending already: whoever keeps them knows when they could not be kept. */
+  recordEnding(event: RunEvent): void {
+    try {
+      this.record(event);
+    } catch {
+      // The source has been made safe by now, and there is nothing left to end.
+    }
   }
 
   live(live: Live): void {
@@ -56,9 +80,17 @@ export class RunContext {
 
   /** The head of the record; safe to ask for more than once. */
   beginRecord(): void {
-    if (this.#events.length > 0) return;
+    if (this.#events.length === 0) this.record(this.#head());
+  }
+
+  /** The head, when the run ends before it was written. */
+  beginRecordEnding(): void {
+    if (this.#events.length === 0) this.recordEnding(this.#head());
+  }
+
+  #head(): RunEvent {
     const { header, plan, bench } = this.request;
-    this.record({ kind: "run-started", format: RECORD_FORMAT, ...header, simulated: bench.simulated, plan });
+    return { kind: "run-started", format: RECORD_FORMAT, ...header, simulated: bench.simulated, plan };
   }
 
   /** Events since the last `stage-started`. */

@@ -3,7 +3,7 @@ import type { SafeOutcome } from "../ports/bench.ts";
 import { fault } from "../vocabulary/fault.ts";
 import { seconds } from "../vocabulary/quantities.ts";
 import { faultRecord } from "./fault-record.ts";
-import { RunContext } from "./run-context.ts";
+import { NotKept, RunContext } from "./run-context.ts";
 import type { RunOutput } from "./run-output.ts";
 import type { RunRequest } from "./run-request.ts";
 import { runScript } from "./script.ts";
@@ -16,13 +16,16 @@ const STOPPED: Ending = {
   }),
 };
 
-/** A bug, caught once: the run ends and the source is made safe like at every other ending. */
+/** A record not kept, or a bug, caught once: the run ends and the source is made safe like at every other ending. */
 const broken = (thrown: unknown): Ending => ({
   kind: "fault",
-  fault: fault("program", "internal", `The run broke on an error of the program: ${String(thrown)}.`, {
-    means: "Points recorded before it stand; the run is not complete.",
-    remedy: "Keep the record and report it.",
-  }),
+  fault:
+    thrown instanceof NotKept
+      ? thrown.fault
+      : fault("program", "internal", `The run broke on an error of the program: ${String(thrown)}.`, {
+          means: "Points recorded before it stand; the run is not complete.",
+          remedy: "Keep the record and report it.",
+        }),
 });
 
 /** Drives the source to its safe value; always answers, at the latest after the deadline. */
@@ -68,17 +71,17 @@ export const runPlan = (request: RunRequest): Observable<RunOutput> =>
 
     const end = (ending: Ending): void => {
       if (ended) return;
-      context.beginRecord();
+      context.beginRecordEnding();
       context.live({ kind: "making-safe" });
       // Not tied to `out`: a view that goes away now must not keep the source from being made safe.
       leave().subscribe((left) => {
-        context.record({
+        context.recordEnding({
           kind: "source-left",
           outcome: left.kind,
           current_mA: left.kind === "safe" ? left.current_mA : null,
           ...(left.kind === "unknown" ? { reason: left.reason } : {}),
         });
-        context.record({
+        context.recordEnding({
           kind: "run-ended",
           ending: ending.kind,
           ...(ending.kind === "finished" ? {} : { fault: faultRecord(ending.fault) }),

@@ -3,8 +3,10 @@ import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import type { RunEvent, RunEventOf } from "../readings/run-event.ts";
 import type { NextAdjustment } from "../vocabulary/adjustment.ts";
+import type { Fault } from "../vocabulary/fault.ts";
 import type { Kilopascal, Milliamp, PressureMode } from "../vocabulary/quantities.ts";
 import type { Transfer } from "../vocabulary/signal-range.ts";
+import type { RunOutput } from "./run-output.ts";
 import type { SettlingRule } from "./settling/settling-rule.ts";
 
 /** What the record says of the run as a whole; `simulated` comes from the bench and the plan from the request. */
@@ -93,6 +95,11 @@ export interface RunRequest {
   readonly judge: (events: readonly RunEvent[]) => Judgement;
   readonly nextAdjustment: NextAdjustment;
   readonly policy?: Partial<RunPolicy>;
+  /**
+   * Keeps each record before the run goes on. A fault ends the run and makes the source safe: what cannot be kept is
+   * not worth measuring. Throwing inside a subscriber would not stop the run.
+   */
+  readonly keep?: (record: Extract<RunOutput, { type: "record" }>) => Fault | null;
   /** Replaces the rules of `settling/`. */
   readonly createRule?: (choice: SettlingChoice) => SettlingRule;
 }

@@ -315,6 +315,29 @@ describe("endings", () => {
     expectLeftSafe(run);
   });
 
+  it.each([0, 1, 20, 40])("ends when record %d cannot be kept, and is safe", (full) => {
+    let kept = 0;
+    const noSpace = fault("record", "record-write", "The record cannot be written: no space left.");
+    const keep = () => (kept++ >= full ? noSpace : null);
+    const run = runFake({ request: { keep } }).flush();
+    expect(endingOf(run)).toMatchObject({ ending: "fault", fault: { code: "record-write" } });
+    expect(run.events).toHaveLength(full + 3);
+    expectLeftSafe(run);
+  });
+
+  it("keeps every record it emits, in order", () => {
+    const kept: unknown[] = [];
+    const run = runFake({
+      request: {
+        keep: (record) => {
+          kept.push(record);
+          return null;
+        },
+      },
+    }).flush();
+    expect(kept).toEqual(run.outputs.filter((o) => o.type === "record"));
+  });
+
   it("catches a hand whose stream breaks", () => {
     const hand = { turn: () => throwError(() => new Error("the prompt is gone")) };
     const run = runFake({ fake: { zeroError: 1 }, request: { hand } }).flush();
