@@ -64,7 +64,7 @@ export const printDecisionRule = (rule: DecisionRule): string => {
 };
 
 /** A share as percent, without the digits that multiplying by 100 leaves behind. */
-export const percentText = (share: number): string => {
+const percentText = (share: number): string => {
   const percent = Number((100 * share).toPrecision(15));
   return Number(`${percent}e-2`) === share ? String(percent) : String(100 * share);
 };

@@ -26,7 +26,7 @@ const statementOf = (c: Omit<Comparison, "statement">, method: string, unit: str
 };
 
 /** Compares one interval around the estimate with the Monte Carlo interval of the same probability. */
-export const compareWithMonteCarlo = (
+const compareWithMonteCarlo = (
   method: "first-order" | "second-order",
   u: number,
   interval: readonly [number, number],

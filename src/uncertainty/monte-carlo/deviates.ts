@@ -80,8 +80,8 @@ export class Deviates {
     }
   }
 
-  /** n standard normal deviates into `into`. */
-  normals(into: Float64Array, n: number): void {
+  /** n normal deviates into `into`. */
+  normals(into: Float64Array, n: number, mean = 0, sd = 1): void {
     const words = this.#pairs(n);
     for (let i = 0; i < n; i += 1) {
       const first = words[2 * i] as number;
@@ -89,17 +89,18 @@ export class Deviates {
       // 24 bits of the first word below the 32 of the second: a place in (-1, 1) of 53 bits and more.
       const place =
         (((words[2 * i + 1] as number) | 0) + (first >>> 8) * 5.9604644775390625e-8) * 4.656612873077393e-10;
-      into[i] =
-        Math.abs(place) < (SHARES[layer] as number) ? place * (EDGES[layer] as number) : this.#settle(layer, place);
+      const inside = Math.abs(place) < (SHARES[layer] as number);
+      into[i] = mean + sd * (inside ? place * (EDGES[layer] as number) : this.#settle(layer, place));
     }
   }
 
-  /** n uniform deviates in (-1, 1) into `into`. */
-  places(into: Float64Array, n: number): void {
+  /** n uniform deviates within `half_width` of the mean into `into`, never at an end. */
+  places(into: Float64Array, n: number, mean = 0, half_width = 1): void {
     const words = this.#pairs(n);
     for (let i = 0; i < n; i += 1) {
       const low = ((words[2 * i] as number) >>> 11) + 0.5;
-      into[i] = (((words[2 * i + 1] as number) | 0) + low * 4.76837158203125e-7) * 4.656612873077393e-10;
+      const place = (((words[2 * i + 1] as number) | 0) + low * 4.76837158203125e-7) * 4.656612873077393e-10;
+      into[i] = mean + half_width * place;
     }
   }
 

@@ -6,10 +6,6 @@ import type { Deviates } from "./deviates.ts";
 /** Fills one block of trials for one input. */
 type Drawer = (deviates: Deviates, into: Float64Array, n: number) => void;
 
-const scaled = (into: Float64Array, n: number, value: number, scale: number): void => {
-  for (let i = 0; i < n; i += 1) into[i] = value + scale * (into[i] as number);
-};
-
 /** Sum of two rectangles of half-widths a and b is a trapezoid; a = b is a triangle (JCGM 101:2008, 6.4.4, 6.4.5). */
 const twoRectangles =
   (value: number, a: number, b: number): Drawer =>
@@ -29,19 +25,13 @@ const drawer = ({
     case "constant":
       return (_deviates, into, n) => into.fill(value, 0, n);
     case "normal":
-      return (deviates, into, n) => {
-        deviates.normals(into, n);
-        scaled(into, n, value, d.u);
-      };
+      return (deviates, into, n) => deviates.normals(into, n, value, d.u);
     case "t":
       return (deviates, into, n) => {
         for (let i = 0; i < n; i += 1) into[i] = value + d.u * deviates.student(d.degrees_of_freedom);
       };
     case "rectangular":
-      return (deviates, into, n) => {
-        deviates.places(into, n);
-        scaled(into, n, value, d.half_width);
-      };
+      return (deviates, into, n) => deviates.places(into, n, value, d.half_width);
     case "triangular":
       return twoRectangles(value, d.half_width / 2, d.half_width / 2);
     case "trapezoid":
@@ -63,7 +53,7 @@ const drawer = ({
 };
 
 /** Inputs that take part in a correlation, by their place in the model. */
-export const correlatedInputs = (model: BudgetModel): readonly number[] =>
+const correlatedInputs = (model: BudgetModel): readonly number[] =>
   model.inputs.flatMap((_, i) => (model.correlation[i]?.some((r, j) => i !== j && r !== 0) ? [i] : []));
 
 /** Only normal distributions, and means of readings as such, have a joint distribution that a correlation defines. */

@@ -164,7 +164,7 @@ export const monteCarlo = (
   const M = choice.trials === "adaptive" ? blockSize(model.coverage) : Math.min(choice.trials, 10 * CHUNK);
   const states = model.outputs.map(
     (): OutputState => ({
-      store: new TrialStore(model.coverage),
+      store: new TrialStore(model.coverage, choice.trials === "adaptive" ? undefined : choice.trials),
       block: new Float64Array(M),
       figures: [new BlockFigure(), new BlockFigure(), new BlockFigure(), new BlockFigure()],
     }),

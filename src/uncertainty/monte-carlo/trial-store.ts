@@ -11,7 +11,7 @@ const BINS = 2 ** 20;
 export class TrialStore {
   readonly #probability: number;
   readonly #limit: number;
-  #values = new Float64Array(65_536);
+  #values: Float64Array;
   #counts: Float64Array | null = null;
   #low = 0;
   #width = 0;
@@ -23,9 +23,11 @@ export class TrialStore {
   #offset = 0;
   #squares = 0;
 
-  constructor(probability: number, exact = EXACT) {
+  /** `expected` values, when their number is known, are given their room at once. */
+  constructor(probability: number, expected = 65_536, exact = EXACT) {
     this.#probability = probability;
     this.#limit = exact;
+    this.#values = new Float64Array(Math.min(expected, exact));
   }
 
   get n(): number {

@@ -15,7 +15,7 @@ const logDensity = (t: number, dof: number): number => {
   return logGammaHalfStep(dof / 2) - 0.5 * Math.log(dof * Math.PI) - ((dof + 1) / 2) * spread;
 };
 
-export const studentTDensity = (t: number, dof: number): number =>
+const studentTDensity = (t: number, dof: number): number =>
   dof === Number.POSITIVE_INFINITY ? normalDensity(t) : Math.exp(logDensity(t, dof));
 
 /** t times the density, which is still a number where the density alone has vanished. */

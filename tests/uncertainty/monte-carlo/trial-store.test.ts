@@ -67,7 +67,7 @@ describe("trials in bounded memory", () => {
     ["far from zero", (d: Deviates) => 1e9 + d.uniform()],
   ])("counted in bins, ends agree with a full sort: %s", (_name, draw) => {
     const deviates = new Deviates(sfc32(2));
-    const store = new TrialStore(0.95, 40_000);
+    const store = new TrialStore(0.95, 100, 40_000);
     const all = fill(store, () => draw(deviates), 40, 5000);
     expect(store.exact).toBe(false);
     const mean = exactMean([...all]);
@@ -87,7 +87,7 @@ describe("trials in bounded memory", () => {
   });
 
   it("bears a quantity that never changes", () => {
-    const store = new TrialStore(0.95, 4000);
+    const store = new TrialStore(0.95, 100, 4000);
     fill(store, () => 5, 4, 2000);
     expect([store.mean, store.u]).toEqual([5, 0]);
     store.interval("symmetric").forEach((end) => {
