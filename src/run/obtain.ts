@@ -123,6 +123,12 @@ export function* obtain(
 ): Script<Obtained> {
   const cameFrom = backOffFrom(context, target, context.percent ?? target.percent);
   const { retries } = context.request.plan.approach;
+  // From the wrong side, as after adjusting at the other end: go past the target first, where the range lets it.
+  const wrongSide = target.direction === "rising" ? 1 : -1;
+  if (Math.sign((context.percent ?? target.percent) - target.percent) === wrongSide && cameFrom !== target.percent) {
+    const trouble = yield* backOff(context, target, cameFrom);
+    if (trouble !== null && !isLost(trouble)) return { kind: "ended", fault: trouble };
+  }
   let overshot = 0;
   let lost = 0;
   for (;;) {

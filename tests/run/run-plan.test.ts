@@ -2,7 +2,9 @@ import { of, throwError, timer } from "rxjs";
 import { describe, expect, it } from "vitest";
 import { runEventSchema } from "../../src/readings/run-event.ts";
 import { equivalenceRule } from "../../src/run/settling/rules/equivalence.ts";
+import type { NextAdjustment } from "../../src/vocabulary/adjustment.ts";
 import { fault } from "../../src/vocabulary/fault.ts";
+import { kPa } from "../../src/vocabulary/quantities.ts";
 import { lineLost, silence } from "./fake-bench.ts";
 import { type FakeRun, type FakeRunOptions, QUICK, runFake } from "./run-fake.ts";
 
@@ -163,6 +165,33 @@ describe("approach", () => {
     // Backed off to where it came from: the low end.
     const from = run.events.findIndex((e) => e.kind === "approach-repeated");
     expect(run.events[from + 1]).toMatchObject({ kind: "commanded", current_mA: 4 });
+  });
+
+  it("comes from the side it names at every point of both stages, adjusting in between", () => {
+    const percentOf = (current: number): number => ((current - 4) / 16) * 100;
+    const fake = { zeroError: 0.5, spanError: -3 };
+    // One turn at the top and no more, so that as left begins from above its first point.
+    const nextAdjustment: NextAdjustment = (seen) =>
+      seen.some((s) => s.kind === "turn")
+        ? { kind: "done", why: "enough", rounds: 1 }
+        : { kind: "turn", screw: "span", at: "upper", target_kPa: kPa(100), within_kPa: kPa(0.05), why: "to see" };
+    const sequence = { ...QUICK, points: [0, 50, 100], inside_ends_percent: 5 };
+    const run = runFake({ fake, sequence, request: { nextAdjustment } }).flush();
+    expect(run.of("screw-turned")).toHaveLength(1);
+    let at = 0;
+    let before = 0;
+    for (const event of run.events) {
+      if (event.kind === "commanded") {
+        before = at;
+        at = percentOf(event.current_mA);
+      } else if (event.kind === "point-captured") {
+        const { nominal_percent, direction } = event.point;
+        expect(at).toBeCloseTo(nominal_percent, 9);
+        if (direction === "rising") expect(before).toBeLessThan(nominal_percent);
+        else expect(before).toBeGreaterThan(nominal_percent);
+      }
+    }
+    expect(run.of("point-captured")).toHaveLength(12);
   });
 
   it("is marked as overshot when it never comes clean", () => {
