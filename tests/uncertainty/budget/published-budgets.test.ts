@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { leastSquaresLine } from "../../../src/analysis/least-squares.ts";
+import { mean } from "../../../src/analysis/statistics.ts";
 import { propagateFirstOrder } from "../../../src/uncertainty/budget/first-order.ts";
 import { caseOf, inTolerances, publishedCases } from "../published-cases.ts";
 import { modelOf } from "./budget-fixtures.ts";
@@ -8,8 +10,8 @@ const named = (id: string) => {
   const c = caseOf(cases, id);
   return {
     ...c,
-    check: (key: string, got: number) =>
-      expect(inTolerances(c, key, got), `${id} ${key}: got ${got}`).toBeLessThanOrEqual(1),
+    check: (key: string, got: number, wanted?: number) =>
+      expect(inTolerances(c, key, got, wanted), `${id} ${key}: got ${got}`).toBeLessThanOrEqual(1),
   };
 };
 
@@ -86,5 +88,47 @@ correlations:
     check("r_RX", correlation[0]?.[1] ?? 0);
     check("r_RZ", correlation[0]?.[2] ?? 0);
     check("r_XZ", correlation[1]?.[2] ?? 0);
+  });
+
+  it("H.3: a thermometer's line, and its correction at 30 degC through the correlation of its two ends", () => {
+    const { inputs, expected, check } = named("gum-H.3-fit");
+    const x = (inputs["t_degC"] as number[]).map((t) => t - inputs["t0_degC"]);
+    const line = leastSquaresLine(x, inputs["b_degC"]);
+    const [u0 = 0, u1 = 0] = line?.fit.standard_error ?? [];
+    // Correlation of intercept and slope of any straight line: -mean(x) / sqrt(mean(x^2)).
+    const r = -mean(x) / Math.sqrt(mean(x.map((v) => v * v)));
+    check("intercept", line?.intercept ?? 0);
+    check("slope", line?.slope ?? 0);
+    check("u_intercept", u0);
+    check("u_slope", u1);
+    check("correlation", r);
+    check("s", line?.fit.residual_sd ?? 0);
+    check("dof", line?.fit.degrees_of_freedom ?? 0);
+    line?.fit.residuals.forEach((residual, i) => {
+      check("residual", residual, expected["residual"][i]);
+      check("predicted", inputs["b_degC"][i] - residual, expected["predicted"][i]);
+    });
+    const at30 = named("gum-H.3-prediction");
+    const correction = (t: number) =>
+      propagateFirstOrder(
+        modelOf(`
+title: correction
+inputs:
+  y1: { distribution: normal, value: ${line?.intercept}, u: ${u0} }
+  y2: { distribution: normal, value: ${line?.slope}, u: ${u1} }
+outputs:
+  b: { model: "y1 + y2 * (${t} - 20)" }
+correlations:
+  - { between: [y1, y2], r: ${r} }
+`),
+      ).outputs[0];
+    const b = correction(at30.inputs["t_degC"]);
+    at30.check("b", b?.y ?? 0);
+    at30.check("u_c_squared", (b?.u ?? 0) ** 2);
+    at30.check("u_c", b?.u ?? 0);
+    at30.check("dof", line?.fit.degrees_of_freedom ?? 0);
+    at30.check("t_of_minimum_u", 20 - (r * u0) / u1);
+    const least = correction(at30.expected["t_of_minimum_u"])?.u ?? 0;
+    for (const t of [23, 25]) expect(correction(t)?.u).toBeGreaterThan(least);
   });
 });
