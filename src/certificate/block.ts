@@ -32,6 +32,8 @@ export interface Column {
   readonly unit: string | { readonly inColumn: string } | null;
   /** `decimal`: aligned at the decimal mark. */
   readonly align: "left" | "centre" | "decimal";
+  /** Long words that explain: printed smaller. */
+  readonly small?: boolean;
   /** Share of the width relative to the other columns. */
   readonly weight: number;
 }

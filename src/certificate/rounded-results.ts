@@ -162,6 +162,9 @@ const roundPoint = (
   };
 };
 
+/** 0.95 is 95 %, 0.9544997 is 95.45 %. */
+const coverageText = (coverage: number): string => exactDecimal(Number(roundToPlace(100 * coverage, -2)), 0);
+
 /**
  * Rounds the results of one stage.
  *
@@ -191,7 +194,7 @@ export const roundedStage = (result: StageResult, span_mA: number, unit: Pressur
     stage: analysis.stage,
     points,
     worst: points[worst] ?? null,
-    coverage_percent: first === undefined ? null : exactDecimal(100 * first.coverage, 0),
+    coverage_percent: first === undefined ? null : coverageText(first.coverage),
     same_k: new Set(points.map((p) => p.k)).size <= 1,
     word: verdict.word,
   };

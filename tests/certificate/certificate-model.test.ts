@@ -301,6 +301,21 @@ describe("results", () => {
     expect(textOf(model, "results-as-found")).toContain("2.32");
   });
 
+  it("R60: a coverage with a long tail is stated with two decimals, a round one without", () => {
+    for (const [coverage, printed] of [
+      [0.954499736, "95.45 %"],
+      [0.95, "95 %"],
+    ] as const) {
+      const input = sampleInput(REAL);
+      const asFound = input.asFound;
+      if (asFound === undefined) throw new Error("no as-found");
+      const uncertainties = asFound.uncertainties.map((u) => ({ ...u, coverage }));
+      const { asLeft: _, ...without } = input;
+      const model = certificateModel({ ...without, asFound: { ...asFound, uncertainties } });
+      expect(textOf(model, "statements")).toContain(`about ${printed} the value`);
+    }
+  });
+
   it("R62: says what U does not contain", () => {
     expect(textOf(sample(), "uncertainty")).toMatch(/transport[\s\S]*over years is not/);
   });

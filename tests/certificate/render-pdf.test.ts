@@ -153,6 +153,22 @@ describeWith(["pdftotext", "pdfinfo", "pdffonts", "qpdf"], "the PDF as others re
     }
   });
 
+  it("a text longer than a page, and numbers wider than their column, lose nothing", async () => {
+    const input = sampleInput({ troubles: 1 });
+    const words = Array.from({ length: 1500 }, (_, i) => `word${i}`);
+    const record = {
+      ...input.record,
+      deviations: [
+        ...input.record.deviations,
+        { ...input.record.last, kind: "trouble" as const, stage: null, ordinal: null, text: words.join(" ") },
+      ],
+    };
+    const pages = pageTexts(await render(certificateModel({ ...input, record })));
+    const printed = new Set(pages.join(" ").split(/\s+/));
+    expect(words.filter((w) => !printed.has(w))).toEqual([]);
+    for (const page of pages) expect(page.trim().split("\n").at(-1)).toMatch(/page \d+ of \d+/);
+  });
+
   it("metadata say SIMULATED, and an ampersand or angle bracket does not break the XMP", async () => {
     const pdf = await render(sample({ longNames: true }));
     const info = run("pdfinfo", ["{}"], pdf);

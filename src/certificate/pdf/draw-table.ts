@@ -1,7 +1,7 @@
 import type { Column, Row } from "../block.ts";
 import { drawParagraph, rule } from "./draw-text.ts";
 import type { PageFlow, StructElement, StructOptions } from "./page-flow.ts";
-import { HAIR, INK, LINE, TEXT } from "./page-style.ts";
+import { HAIR, INK, LINE, TEXT, type TextStyle } from "./page-style.ts";
 
 export interface TableData {
   readonly caption: string;
@@ -11,6 +11,8 @@ export interface TableData {
 }
 
 const PAD = 3;
+/** A caption and a head of three lines, with one row below it. */
+const HEAD_ROOM = 70;
 
 interface Laid {
   readonly x: number;
@@ -28,21 +30,39 @@ const splitAtMark = (text: string): readonly [string, string] => {
 
 const printedUnit = (column: Column): string | null => (typeof column.unit === "string" ? column.unit : null);
 
+const cellStyle = (column: Column, row: Row): TextStyle => {
+  if (row.strong) return TEXT.cellStrong;
+  return column.small ? TEXT.cellSmall : TEXT.cell;
+};
+
+/** Room that the digits of a decimal column take left and right of the mark. */
+const digitsOf = (flow: PageFlow, table: TableData, i: number): { readonly whole: number; readonly rest: number } => {
+  let whole = 0;
+  let rest = 0;
+  const column = table.columns[i];
+  if (column?.align !== "decimal") return { whole, rest };
+  for (const row of table.rows) {
+    const [before, after] = splitAtMark(row.cells[i] ?? "");
+    const style = cellStyle(column, row);
+    whole = Math.max(whole, flow.widthOf(before, style));
+    rest = Math.max(rest, flow.widthOf(after, style));
+  }
+  return { whole, rest };
+};
+
+/** Widths by weight; a column of long numbers takes what it lacks from the others, because digits cannot be wrapped. */
 const layColumns = (flow: PageFlow, table: TableData): readonly Laid[] => {
   const total = table.columns.reduce((sum, c) => sum + c.weight, 0);
+  const digits = table.columns.map((_, i) => digitsOf(flow, table, i));
+  const wished = table.columns.map((c) => (flow.width * c.weight) / total);
+  const lacking = wished.map((w, i) => Math.max(0, (digits[i]?.whole ?? 0) + (digits[i]?.rest ?? 0) + 2 * PAD - w));
+  const lack = lacking.reduce((sum, l) => sum + l, 0);
+  const givers = wished.reduce((sum, w, i) => sum + (lacking[i] === 0 ? w : 0), 0);
   let x = flow.left;
-  return table.columns.map((column, i) => {
-    const width = (flow.width * column.weight) / total;
-    let whole = 0;
-    let rest = 0;
-    if (column.align === "decimal") {
-      for (const row of table.rows) {
-        const [before, after] = splitAtMark(row.cells[i] ?? "");
-        const style = row.strong ? TEXT.cellStrong : TEXT.cell;
-        whole = Math.max(whole, flow.widthOf(before, style));
-        rest = Math.max(rest, flow.widthOf(after, style));
-      }
-    }
+  return wished.map((w, i) => {
+    const own = lacking[i] ?? 0;
+    const width = own > 0 ? w + own : w * (1 - (givers === 0 ? 0 : lack / givers));
+    const { whole, rest } = digits[i] ?? { whole: 0, rest: 0 };
     const laid = { x, width, whole, block: whole + rest };
     x += width;
     return laid;
@@ -108,73 +128,101 @@ const drawHead = (
   flow.y += 2;
 };
 
-interface LaidCell {
-  readonly lines: readonly string[];
+interface LaidRow {
+  readonly row: Row;
+  /** Lines of each cell. */
+  readonly cells: readonly (readonly string[])[];
 }
+
+const heightOf = (laid: LaidRow, table: TableData): number =>
+  Math.max(...laid.cells.map((lines, i) => lines.length * (cellStyleAt(table, laid.row, i)?.leading ?? 0))) + 3.4;
+
+const cellStyleAt = (table: TableData, row: Row, i: number): TextStyle | null => {
+  const column = table.columns[i];
+  return column === undefined ? null : cellStyle(column, row);
+};
 
 const drawRow = (
   flow: PageFlow,
   parent: StructElement,
   table: TableData,
   laid: readonly Laid[],
-  cells: readonly LaidCell[],
-  row: Row,
-  height: number,
+  { row, cells }: LaidRow,
 ): void => {
-  const style = row.strong ? TEXT.cellStrong : TEXT.cell;
   const element = flow.doc.struct("TR");
   parent.add(element);
   for (const [i, column] of table.columns.entries()) {
     const place = laid[i];
     if (place === undefined) continue;
+    const style = cellStyle(column, row);
     const content = flow.doc.markStructureContent("TD");
-    const text = row.cells[i] ?? "";
-    if (column.align === "decimal" && text !== "") {
-      const [before] = splitAtMark(text);
-      const start = place.x + PAD + Math.max(0, (place.width - 2 * PAD - place.block) / 2);
-      flow.line(text, start + place.whole - flow.widthOf(before, style), flow.y + 1, style);
-    } else {
-      for (const [n, line] of (cells[i]?.lines ?? []).entries()) {
-        const slack = place.width - 2 * PAD - flow.widthOf(line, style);
-        const x = place.x + PAD + (column.align === "centre" ? Math.max(0, slack / 2) : 0);
-        flow.line(line, x, flow.y + 1 + n * style.leading, style);
-      }
+    for (const [n, line] of (cells[i] ?? []).entries()) {
+      const slack = Math.max(
+        0,
+        place.width - 2 * PAD - (column.align === "decimal" ? place.block : flow.widthOf(line, style)),
+      );
+      const start = place.x + PAD + (column.align === "left" ? 0 : slack / 2);
+      const [before] = splitAtMark(line);
+      const x = column.align === "decimal" ? start + place.whole - flow.widthOf(before, style) : start;
+      flow.line(line, x, flow.y + 1 + n * style.leading, style);
     }
     flow.doc.endMarkedContent();
     element.add(flow.doc.struct("TD", {}, [content]));
   }
   element.end();
-  flow.y += height;
+  flow.y += heightOf({ row, cells }, table);
 };
 
-/** A table that runs over pages: its head is repeated, and a row is never parted. */
+/** The first lines of a row that is taller than a page, and the rest of it. */
+const cutRow = (laid: LaidRow, lines: number): readonly [LaidRow, LaidRow] => [
+  { row: laid.row, cells: laid.cells.map((c) => c.slice(0, lines)) },
+  { row: laid.row, cells: laid.cells.map((c) => c.slice(lines)) },
+];
+
+/** A table that runs over pages: its head is repeated, and a row is parted only when no page could hold it. */
 export const drawTable = (flow: PageFlow, parent: StructElement, table: TableData, continued: string): void => {
   const laid = layColumns(flow, table);
-  const measured = table.rows.map((row) => {
-    const style = row.strong ? TEXT.cellStrong : TEXT.cell;
-    const cells = table.columns.map((column, i) => ({
-      lines:
+  const rows = table.rows.map(
+    (row): LaidRow => ({
+      row,
+      cells: table.columns.map((column, i) =>
         column.align === "decimal"
           ? [row.cells[i] ?? ""]
-          : flow.lines(row.cells[i] ?? "", (laid[i]?.width ?? 0) - 2 * PAD, style),
-    }));
-    return { row, cells, height: Math.max(...cells.map((c) => c.lines.length)) * style.leading + 3.4 };
-  });
-  flow.need(70 + (measured[0]?.height ?? 0));
+          : flow.lines(row.cells[i] ?? "", (laid[i]?.width ?? 0) - 2 * PAD, cellStyle(column, row)),
+      ),
+    }),
+  );
+  const first = rows[0];
+  const tallest = flow.bodyHeight() - HEAD_ROOM;
+  flow.need(HEAD_ROOM + Math.min(first === undefined ? 0 : heightOf(first, table), tallest));
   drawParagraph(flow, parent, table.caption, TEXT.caption, { after: 2.5 });
   const element = flow.doc.struct("Table");
   parent.add(element);
   drawHead(flow, element, table, laid, null);
-  for (const [i, { row, cells, height }] of measured.entries()) {
-    // The last two rows stay together, so that a page never begins with a single row.
-    const group = i === measured.length - 2 ? height + (measured[i + 1]?.height ?? 0) : height;
-    if (flow.room() < Math.min(group, flow.bodyHeight() / 2)) {
-      rule(flow, flow.y, 0.5, LINE);
-      flow.newPage();
-      drawHead(flow, element, table, laid, continued);
+  const turn = (): void => {
+    rule(flow, flow.y, 0.5, LINE);
+    flow.newPage();
+    drawHead(flow, element, table, laid, continued);
+  };
+  for (const [i, whole] of rows.entries()) {
+    let row = whole;
+    while (heightOf(row, table) > tallest) {
+      const lines = Math.floor((flow.room() - 8) / TEXT.cell.leading);
+      if (lines < 3) {
+        turn();
+        continue;
+      }
+      const [now, rest] = cutRow(row, lines);
+      drawRow(flow, element, table, laid, now);
+      turn();
+      row = rest;
     }
-    drawRow(flow, element, table, laid, cells, row, height);
-    rule(flow, flow.y - 0.6, 0.3, i === measured.length - 1 ? INK : HAIR);
+    // The last two rows stay together, so that a page never begins with a single row.
+    const next = i === rows.length - 2 ? rows[i + 1] : undefined;
+    const together = heightOf(row, table) + (next === undefined ? 0 : heightOf(next, table));
+    if (flow.room() < (together > tallest ? heightOf(row, table) : together)) turn();
+    drawRow(flow, element, table, laid, row);
+    rule(flow, flow.y - 0.6, 0.3, i === rows.length - 1 ? INK : HAIR);
   }
   element.end();
   flow.y += 3;

@@ -54,6 +54,7 @@ export const TEXT = {
   tableUnit: style("regular", 7.2, SECOND_INK, 9.2),
   cell: style("regular", 7.8, INK, 10.2),
   cellStrong: style("bold", 7.8, INK, 10.2),
+  cellSmall: style("regular", 7.2, INK, 9.2),
   note: style("regular", 7.2, SECOND_INK, 9.6),
   verdictStage: style("regular", 8.6, SECOND_INK),
   verdictWord: style("bold", 17, INK, 21),

@@ -53,7 +53,7 @@ export const figures: SectionBuilder = (context) => {
         { title: texts.figure, unit: null, align: "left", weight: 21 },
         ...stageColumns,
         { title: texts.unitTitle, unit: null, align: "left", weight: 10.5 },
-        { title: texts.meaning, unit: null, align: "left", weight: 54 },
+        { title: texts.meaning, unit: null, align: "left", weight: 58, small: true },
       ],
       rows: [...all.values()].map((f) => ({
         cells: [

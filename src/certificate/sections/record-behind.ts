@@ -1,5 +1,8 @@
 import { body, type SectionBuilder } from "./section-context.ts";
 
+/** Where a file lay on its machine is nobody's business; its digest tells which one it was. */
+const baseName = (path: string): string => path.split(/[\\/]/).at(-1) ?? path;
+
 /** What ties the paper to the record: run, software, files as they were used. */
 export const recordBehind: SectionBuilder = ({ input, texts }) => {
   const { header, last, event_count } = input.record;
@@ -35,7 +38,7 @@ export const recordBehind: SectionBuilder = ({ input, texts }) => {
         { title: texts.fileName, unit: null, align: "left", weight: 27 },
         { title: texts.sha, unit: null, align: "left", weight: 60 },
       ],
-      rows: header.files.map((f) => ({ cells: [texts.fileRoles[f.role], f.name, f.sha256] })),
+      rows: header.files.map((f) => ({ cells: [texts.fileRoles[f.role], baseName(f.name), f.sha256] })),
     },
   ]);
 };
