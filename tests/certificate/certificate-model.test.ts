@@ -277,7 +277,8 @@ describe("results", () => {
     const model = sample({ ...REAL, u_kPa: 0.5 });
     const panels = section(model, "verdict").blocks.flatMap((b) => (b.kind === "verdicts" ? b.panels : []));
     expect(panels.map((p) => p.shape)).toEqual(["no-statement", "no-statement"]);
-    expect(panels[0]?.lines.join()).toContain("No verdict");
+    expect(panels[0]?.lines.join()).toContain("No statement at points 1–10");
+    expect(textOf(model, "results-as-found")).toMatch(/leaves no zone of acceptance/);
   });
 
   it("R45: verdicts differ in word and shape, and series of a drawing in marker and line", () => {

@@ -22,6 +22,12 @@ describe("lines", () => {
     expect(wrapLines("error of 0.25\u00A0kPa", 10, byLength)).toEqual(["error of", "0.25\u00A0kPa"]);
   });
 
+  it("keep serial numbers and short names whole, and part a long word behind its hyphen", () => {
+    expect(wrapLines("Larkfield DG-700", 13, byLength)).toEqual(["Larkfield", "DG-700"]);
+    expect(wrapLines("by bench-mounted", 9, byLength)).toEqual(["by bench-", "mounted"]);
+    expect(wrapLines("TK-2031-0117-0042", 9, byLength)).toEqual(["TK-2031-", "0117-0042"]);
+  });
+
   it("cut a word that is wider than the line", () => {
     expect(wrapLines("abcdefgh", 3, byLength)).toEqual(["abc", "def", "gh"]);
   });

@@ -42,7 +42,7 @@ export const figures: SectionBuilder = (context) => {
   const place = (f: Figure | undefined): string =>
     f?.at_percent === undefined ? "" : print.number(exactDecimal(f.at_percent, 0));
   const stageColumns = shown.flatMap((s): Column[] => [
-    { title: s.title, unit: { inColumn: texts.unitTitle }, align: "decimal", weight: 9.5 },
+    { title: s.title, unit: { inColumn: texts.unitTitle }, align: "decimal", weight: 10.5 },
     { title: texts.at, unit: texts.ofSpan, align: "decimal", weight: 7.5 },
   ]);
   return body("figures", texts.figuresHeading, [

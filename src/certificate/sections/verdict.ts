@@ -41,13 +41,16 @@ const panel = (context: SectionContext, shown: ShownStage): VerdictPanel => {
       );
     }
   }
-  const outside = ordinalRanges(rounded.points.filter((p) => p.word !== "pass").map((p) => p.ordinal));
-  if (rounded.word !== "pass" && outside.length > 0) {
+  const outside = ordinalRanges(
+    rounded.points.filter((p) => p.word !== "pass" && p.word !== "no-statement").map((p) => p.ordinal),
+  );
+  if (outside.length > 0) {
     lines.push(texts.pointsOutside(outside));
   }
   const gaps = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
   if (gaps.length > 0) lines.push(texts.pointsWithoutReading(ordinalRanges(gaps.map((p) => p.ordinal))));
-  else if (rounded.word === "no-statement") lines.push(texts.uAboveLimit);
+  const unsaid = ordinalRanges(rounded.points.filter((p) => p.word === "no-statement").map((p) => p.ordinal));
+  if (unsaid.length > 0) lines.push(texts.withoutStatement(unsaid));
   return { stage: shown.title, word: texts.words[rounded.word], shape: rounded.word, lines };
 };
 

@@ -71,8 +71,7 @@ export const de: Texts = {
   pointsOutside: (ordinals) => `Nicht bestanden: ${points(ordinals)}`,
   pointsWithoutReading: (ordinals) => `Ohne Messwert: ${points(ordinals)}`,
   noUncertainty: "Ohne Messunsicherheit gibt es keine Aussage.",
-  uAboveLimit:
-    "Keine Aussage: An mindestens einem Punkt lässt U innerhalb der Grenze keinen Raum oder ist nicht bekannt.",
+  withoutStatement: (ordinals) => `Keine Aussage: ${points(ordinals)}; der Grund steht unter der Tabelle.`,
   noAsFound: (reason) => `Keine vorgefundenen Werte: ${reason}`,
   noAsFoundWithoutReason: "Das Protokoll enthält keine abgeschlossenen Messungen vor dem Abgleich.",
   noAsLeft:
@@ -194,8 +193,7 @@ export const de: Texts = {
   figureName: (id, own) => figureNamesDe[id] ?? own,
   figureDefinition: (id, own, source) => `${figureDefinitionsDe[id] ?? own} (${source})`,
   remark: (stage, text) => `${stage}: ${text}`,
-  reasons: () => [],
-  reasonsInTable: "Die letzte Spalte sagt, welche Punkte nicht bestanden haben.",
+  moreReasons: (n) => `Ein Grund gleicher Art gilt an ${n} weiteren; die letzte Spalte nennt jede Aussage.`,
 
   errorChart: (stage) => `Abweichung über dem Eingang, ${stage.toLowerCase()}`,
   inputAxis: "Eingangsstrom / mA",

@@ -57,7 +57,8 @@ export const en = {
   pointsOutside: (ordinals: readonly string[]) => `Not passed: ${pointNames(ordinals)}`,
   pointsWithoutReading: (ordinals: readonly string[]) => `Without a reading: ${pointNames(ordinals)}`,
   noUncertainty: "Without an uncertainty no verdict is given.",
-  uAboveLimit: "No verdict: at one point or more U leaves no room inside the limit, or is not known.",
+  withoutStatement: (ordinals: readonly string[]) =>
+    `No statement at ${pointNames(ordinals)}: the reason stands under the table.`,
   noAsFound: (reason: string) => `No as-found results: ${reason}`,
   noAsFoundWithoutReason: "the record holds no completed as-found readings.",
   noAsLeft:
@@ -177,8 +178,7 @@ export const en = {
   figureName: (_id: FigureId, own: string): string => own,
   figureDefinition: (_id: FigureId, own: string, source: string): string => `${own} (${source})`,
   remark: (stage: string, text: string) => `${stage}: ${text}`,
-  reasons: (own: readonly string[]): readonly string[] => own,
-  reasonsInTable: "The last column says which points did not pass.",
+  moreReasons: (n: number) => `The same kind of reason holds at ${n} more; the last column names each verdict.`,
 
   errorChart: (stage: string) => `Error over input, ${stage.toLowerCase()}`,
   inputAxis: "input current / mA",
