@@ -176,6 +176,7 @@ class Detector implements SettlingRule {
     const step = this.#start.to - this.#start.from;
     if ((globalThis as any).STAT) console.log("SOAK", (globalThis as any).KIND, this.#now.toFixed(0), "sig", Math.sqrt(found.variance).toFixed(4), "drift", found.drift.toFixed(4), found.driftSd.toFixed(4), "unrest", found.unrest.toFixed(3), found.unrestNoise.toFixed(3), "scatter", found.scatter.toFixed(4), found.swing.toFixed(2), found.kurtosis.toFixed(2), "ring", found.ringing);
     this.#gauge.sawNoise(found.variance, 60);
+    if (this.#start.to > 90 && found.final < this.#start.to - 2) unit.ceiling = found.final;
     unit.placeStep(found.origin);
     if (Math.abs(step) > 20) unit.learnSlow(found.share, found.shareSd);
     unit.learnTau(found.tauWeight, step, 0.5);
@@ -190,7 +191,10 @@ class Detector implements SettlingRule {
     const rehearsed = rehearse(this.#series, unit, this.#gauge, this.#settings, this.#start);
     if ((globalThis as any).STAT) console.log("REHEARSED", (globalThis as any).KIND, rehearsed, unit.unsteady);
     this.#noticeStall(found.origin);
-    if (rehearsed.strayed > 0.6 * limit + this.#gauge.resolution / 2) {
+    // A little of the step is always still to come at a good reading; nothing should come back.
+    const onward = rehearsed.onward > Math.max(0.9 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
+    const backward = rehearsed.backward > Math.max(0.6 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
+    if (onward || backward) {
       unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.5 * rehearsed.restless_s + 3));
     }
   }
@@ -222,7 +226,7 @@ class Detector implements SettlingRule {
   #noticeStall(passed60: number): void {
     if (!Number.isFinite(passed60)) return;
     const unit = this.#unit;
-    const from = passed60 + (unit.ringing === null ? 0 : 5 * unit.ringing.envelope);
+    const from = passed60 + (unit.ringing === null ? 0 : 7 * unit.ringing.envelope);
     const period = this.#gauge.updatePeriod;
     const width = Math.max(0.6, Number.isFinite(period) ? 3 * period : 0);
     const stall = findStall(this.#series, from, width, this.#settings.limit, this.#gauge.variance);

@@ -4,7 +4,7 @@ import { maxBlocks, Mixture, type Prior, type Question } from "./mixture.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 import type { Series } from "./series.ts";
 import type { Resolved } from "./settings.ts";
-import { crossing60, localVariance, slope } from "./statistics.ts";
+import { crossing60, localVariance, robustVariance, slope } from "./statistics.ts";
 import type { UnitMemory } from "./unit-memory.ts";
 
 export interface Reading {
@@ -40,12 +40,14 @@ export class PointJudge {
   };
   #start = 0;
   #step = 0;
+  #to = 0;
   #first = Number.NaN;
   #passed60 = Number.NaN;
   #nextLook = 0;
   #variance = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
+  #levelPoints = 0;
   /** What the last look said of a point that is not done. */
   waiting: SettlingVerdict = { kind: "moving", expected_s: null, confidence: 0 };
 
@@ -75,6 +77,7 @@ export class PointJudge {
   begin(at: number, from: number, to: number): void {
     this.#start = at;
     this.#step = to - from;
+    this.#to = to;
     this.#first = Number.NaN;
     this.#passed60 = Number.NaN;
     this.#nextLook = 0;
@@ -93,7 +96,10 @@ export class PointJudge {
     if (s.length < 3) return false;
     if (Number.isNaN(this.#first)) this.#first = s.valueAt(0);
     if (Math.abs(this.#step) <= 0.5) return true;
-    const share = (s.trailingMean(3) - this.#first) / this.#step;
+    // At a supply too low for the command the output stays short of it.
+    const expected = Math.min(this.#to, this.#unit.ceiling) - Math.min(this.#to - this.#step, this.#unit.ceiling);
+    if (Math.abs(expected) <= 0.5) return elapsed > 1.5;
+    const share = (s.trailingMean(3) - this.#first) / expected;
     // Nothing moved at all: a long wait, for the unit may be stuck or the command lost.
     return share >= 0.6 || elapsed >= (share < 0.1 ? 30 : 8);
   }
@@ -111,6 +117,7 @@ export class PointJudge {
     this.#nextLook = now + 0.09;
     this.#variance = variance;
     this.#weigh(now, elapsed, n, variance);
+    if ((globalThis as any).DBG) { const m = this.#mixture; let b=0; for (let j=0;j<24;j++) if ((m.tauWeight[j]??0)>(m.tauWeight[b]??0)) b=j; console.log("   t", elapsed.toFixed(2), "n", n, "sig", Math.sqrt(variance).toFixed(4), "lvl", s.trailingMean(n).toFixed(4), "disp", m.dispersion.toFixed(2), "bl", this.#question.blocks, "exc", m.exceed.toFixed(4), "lag", m.lag.toFixed(4), m.lagSd.toFixed(4), "slow", this.#question.slowLag.toFixed(4), "60:", (now-this.#passed60).toFixed(2), "tau", (modeTau[b]??0).toFixed(2), (m.tauWeight[b]??0).toFixed(2)); }
     if (!(this.#mixture.exceed < this.#settings.alpha)) {
       this.waiting = this.#foresee(now, elapsed, 1 - this.#mixture.exceed);
       return null;
@@ -122,6 +129,8 @@ export class PointJudge {
   /** Remembers what this point showed of the unit and the gauge. To be called once, when its reading is recorded. */
   learn(): void {
     const mixture = this.#mixture;
+    // Two points that stood level clear a suspicion that was never more than that.
+    if (this.#unit.driftSuspect !== null && !this.#unit.drifts && ++this.#levelPoints >= 2) this.#unit.driftSuspect = null;
     this.#unit.learnTau(mixture.tauWeight, this.#step, 1);
     const freedom = this.#question.blocks - 4;
     if (freedom >= 4 && mixture.dispersion < 2) {
@@ -144,7 +153,9 @@ export class PointJudge {
 
   readingsWanted(variance: number): number {
     const period = Number.isFinite(this.#gauge.updatePeriod) ? Math.max(0.04, this.#gauge.updatePeriod) : 0.5;
-    const byNoise = Math.ceil(variance / (this.#settings.limit / 6) ** 2);
+    // A display coarser than the noise rounds every reading the same way: more of them make nothing better.
+    const averaged = this.#gauge.quiet ? Math.max(0, variance - this.#gauge.resolution ** 2 / 12) : variance;
+    const byNoise = Math.ceil(averaged / (this.#settings.limit / 6) ** 2);
     return Math.max(3, Math.min(byNoise, Math.ceil(20 / period), 400));
   }
 
@@ -160,8 +171,8 @@ export class PointJudge {
     let near = s.length;
     while (near > 0 && s.length - near < 24 && Math.abs(s.valueAt(near - 1) - centre) <= close) near--;
     if (s.length - near < (known ? 10 : 6)) return remembered;
-    const local = localVariance(s, s.length - near, q);
-    if (!known) return Math.max(remembered, local);
+    if (!known) return Math.max(remembered, localVariance(s, s.length - near, q));
+    const local = robustVariance(s, s.length - near, q);
     return local > 3 * remembered ? local : remembered;
   }
 
@@ -287,7 +298,6 @@ export class PointJudge {
     const s = this.#series;
     const q = this.#gauge.resolution;
     const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd);
-    // A display coarser than the noise rounds every reading the same way: averaging does not help.
     const noise = variance / n + (this.#gauge.quiet ? q ** 2 / 12 : 0) + this.#gauge.wander;
     return {
       value: s.trailingMean(n),

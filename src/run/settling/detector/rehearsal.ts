@@ -7,8 +7,14 @@ import type { UnitMemory } from "./unit-memory.ts";
 export interface Rehearsed {
   /** When the judge would have taken its reading, s after the command; null: never. */
   readonly wouldRead_s: number | null;
-  /** Furthest that means over a second went from that reading afterwards, learned slow movement taken off. */
-  readonly strayed: number;
+  /** Standard uncertainty that reading would have been given. */
+  readonly u: number;
+  /**
+   * Furthest that means over a second went from that reading in the half minute after it, learned slow movement taken off:
+   * on in the direction of the step, and back against it.
+   */
+  readonly onward: number;
+  readonly backward: number;
   /** How long after that reading the unit still moved by more than half the limit. */
   readonly restless_s: number;
 }
@@ -34,10 +40,12 @@ export function rehearse(
     series.push(t, stroke.valueAt(i));
     if (judge.arrived(t - start.at_s)) reading = judge.look(t, false);
   }
-  if (reading === null) return { wouldRead_s: null, strayed: 0, restless_s: 0 };
+  if (reading === null) return { wouldRead_s: null, u: 0, onward: 0, backward: 0, restless_s: 0 };
   const value = reading.value - unit.slowAt(reading.to);
   const bound = Math.sqrt(gauge.variance);
-  let strayed = 0;
+  let onward = 0;
+  let backward = 0;
+  const sense = start.to >= start.from ? 1 : -1;
   let last = reading.to;
   const final = stroke.trailingMean(Math.max(5, stroke.length - stroke.since(stroke.at(stroke.length - 1) - 5)));
   const end = final - unit.slowAt(stroke.at(stroke.length - 1));
@@ -51,8 +59,10 @@ export function rehearse(
       i++;
     }
     const noise = (3 * bound) / Math.sqrt(n);
-    strayed = Math.max(strayed, Math.abs(sum / n - value) - noise);
+    if (t0 - reading.to > 30) continue;
+    onward = Math.max(onward, sense * (sum / n - value) - noise);
+    backward = Math.max(backward, -sense * (sum / n - value) - noise);
     if (Math.abs(sum / n - end) > 0.5 * settings.limit + noise) last = t0 + 1;
   }
-  return { wouldRead_s: reading.to - start.at_s, strayed, restless_s: last - reading.to };
+  return { wouldRead_s: reading.to - start.at_s, u: reading.u, onward, backward, restless_s: last - reading.to };
 }

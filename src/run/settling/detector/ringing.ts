@@ -14,7 +14,7 @@ export function findRinging(
   resolution: number,
 ): Ringing | null {
   const sense = Math.sign(step);
-  const visible = Math.max(6 * noise, 4 * resolution, 0.002 * Math.abs(step), 0.06);
+  const visible = Math.max(6 * noise, 4 * resolution, 0.06);
   const times: number[] = [];
   const sizes: number[] = [];
   let side = 0;
@@ -46,7 +46,13 @@ export function findRinging(
   const t0 = times[0];
   const s0 = sizes[0];
   if (t0 === undefined || s0 === undefined) return null;
+  // Negative creep overshoots by a few thousandths of the step, once.
+  if (sizes.length < 2 && s0 < 0.004 * Math.abs(step)) return null;
   let half = 1.2 * (t0 - passed60);
+  // An overshoot that creeps back is no ringing: a swing returns within half a period.
+  let back = series.since(t0);
+  while (back < series.length && sense * (series.valueAt(back) - final) > s0 / 2) back++;
+  if (back >= series.length || series.at(back) - t0 > Math.max(half, 1)) return null;
   let ratio = Math.max(1.5, Math.abs(step) / s0);
   const last = times.length - 1;
   if (last > 0) {
@@ -54,7 +60,8 @@ export function findRinging(
     ratio = Math.max(1.05, (s0 / (sizes[last] ?? s0)) ** (1 / last));
   }
   const guess = { period: 2 * half, envelope: half / Math.log(ratio) };
-  return refine(series, t0, guess);
+  const found = refine(series, t0, guess);
+  return found.period < 30 && found.envelope < 5 ? found : null;
 }
 
 function refine(series: Series, from: number, guess: Ringing): Ringing {

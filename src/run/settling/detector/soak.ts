@@ -13,6 +13,8 @@ export interface SoakFindings {
   /** When the response passed 60 % of the step. */
   readonly origin: number;
   readonly ringing: Ringing | null;
+  /** Mean of the last readings. */
+  readonly final: number;
   /** Slow movement as a share of the step, one entry a slow mode, and its standard deviation. */
   readonly share: Float64Array;
   readonly shareSd: Float64Array;
@@ -162,6 +164,7 @@ export function analyseSoak(
   return {
     variance,
     origin,
+    final,
     ringing: findRinging(series, origin, final, step, Math.sqrt(variance), resolution),
     share,
     shareSd,

@@ -18,6 +18,23 @@ export function localVariance(series: Series, n: number, resolution: number): nu
   return Math.max(floor, (count > 4 ? (1.15 * (sum - most)) / (count - 1) : sum / count) / 6);
 }
 
+const squares = new Float64Array(64);
+
+/** The same from the median, over at most the last 66 readings: a few steps or bends among them do not count. */
+export function robustVariance(series: Series, n: number, resolution: number): number {
+  const end = series.length;
+  const first = Math.max(0, end - Math.min(n, 66));
+  const count = end - first - 2;
+  if (count < 2) return resolution ** 2 / 12;
+  for (let i = 0; i < count; i++) {
+    const at = first + 1 + i;
+    squares[i] = (series.valueAt(at - 1) - 2 * series.valueAt(at) + series.valueAt(at + 1)) ** 2;
+  }
+  const sorted = squares.subarray(0, count).sort();
+  // Median of a squared standard normal: 0.455.
+  return Math.max(resolution ** 2 / 12, (sorted[count >> 1] ?? 0) / 0.455 / 6);
+}
+
 const nothing = (): number => 0;
 
 /** Least squares slope over the readings in [since, until), %/min, with its standard error; `known` is taken off first. */

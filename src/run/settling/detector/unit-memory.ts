@@ -27,6 +27,8 @@ export class UnitMemory {
   unsteady: Unsteadiness | null = null;
   /** %/min, when the exercise ended with a slope that creep may or may not explain. */
   driftSuspect: number | null = null;
+  /** Highest output seen at a high command that the unit did not reach, % of span: its supply is too low. */
+  ceiling = Number.POSITIVE_INFINITY;
   /** The drift was seen beyond doubt. */
   drifts = false;
   /** Extra time that readings of this unit must stand before they are believed, s. */
