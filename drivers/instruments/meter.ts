@@ -8,9 +8,7 @@ import type { Spoken } from "./dialect.ts";
 import { measuredValue, type Range } from "./measured-value.ts";
 import { pendingCalls } from "./pending-calls.ts";
 import type { MeterQuantity } from "./unit-conversion.ts";
-
-/** Pause before an instrument that has nothing new is asked again, s. */
-const ASK_AGAIN_S = 0.02;
+import { pause, whileBusy } from "./while-busy.ts";
 
 export interface MeterSettings<Q> {
   readonly name: string;
@@ -30,16 +28,11 @@ export const makeMeter = <Q>(settings: MeterSettings<Q>, asserted: AssertedDiale
   const calls = pendingCalls(name);
   let lastCount: { readonly count: number; readonly generation: number } | null = null;
 
-  const pause = (): Promise<void> =>
-    new Promise((resolve) => {
-      timers.after(ASK_AGAIN_S, resolve);
-    });
-
   /** Asks until the instrument has a new measurement, when it counts them: one measurement is never two readings. */
   const fresh = async (): Promise<Result<Spoken, Fault>> => {
     const since_s = timers.now_s();
     for (;;) {
-      const said = await asserted.with(() => dialect.read([reading]), true);
+      const said = await whileBusy(timers, () => asserted.with(() => dialect.read([reading]), true));
       const count = said.ok ? said.value.values.get("count")?.value : undefined;
       if (!said.ok || count === undefined) return said;
       const { generation } = said.value;
@@ -57,7 +50,7 @@ export const makeMeter = <Q>(settings: MeterSettings<Q>, asserted: AssertedDiale
           }),
         );
       }
-      await pause();
+      await pause(timers);
     }
   };
 

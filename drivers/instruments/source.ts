@@ -1,4 +1,5 @@
 import type { CurrentSource, FallbackOutcome } from "../../src/ports/instruments.ts";
+import type { Timers } from "../../src/ports/timers.ts";
 import { type Fault, fault } from "../../src/vocabulary/fault.ts";
 import { type Milliamp, mA, type Second, seconds } from "../../src/vocabulary/quantities.ts";
 import type { CurrentReading } from "../../src/vocabulary/reading.ts";
@@ -8,11 +9,13 @@ import type { Spoken } from "./dialect.ts";
 import { measuredValue, type Range } from "./measured-value.ts";
 import { pendingCalls } from "./pending-calls.ts";
 import { fromInternal, toInternal } from "./unit-conversion.ts";
+import { whileBusy } from "./while-busy.ts";
 
 export interface SourceSettings {
   readonly name: string;
   /** What it can drive, mA. Nothing beyond it is ever sent. */
   readonly range?: Range | undefined;
+  readonly timers: Timers;
 }
 
 interface Fallback {
@@ -22,8 +25,12 @@ interface Fallback {
 
 const ON = 1;
 
+/** After these nobody knows whether the instrument did what it was asked: no answer came, or it is still at it. */
+const mayHaveHappened = ({ kind, code }: Fault): boolean =>
+  code === "device-busy" || (kind === "communication" && code !== "line-closed" && code !== "internal");
+
 /** A current source over any dialect. */
-export const makeSource = ({ name, range }: SourceSettings, asserted: AssertedDialect): CurrentSource => {
+export const makeSource = ({ name, range, timers }: SourceSettings, asserted: AssertedDialect): CurrentSource => {
   const { dialect } = asserted;
   const calls = pendingCalls(name);
   let wantedFallback: Fallback | null = null;
@@ -46,8 +53,9 @@ export const makeSource = ({ name, range }: SourceSettings, asserted: AssertedDi
 
   /** Reading does no harm, so it is tried twice. */
   const twice = async <T>(read: () => Promise<Result<T, Fault>>): Promise<Result<T, Fault>> => {
-    const once = await read();
-    return once.ok || once.fault.kind !== "communication" || once.fault.code === "line-closed" ? once : read();
+    const patient = (): Promise<Result<T, Fault>> => whileBusy(timers, read);
+    const once = await patient();
+    return once.ok || !mayHaveHappened(once.fault) ? once : patient();
   };
 
   /**
@@ -57,10 +65,10 @@ export const makeSource = ({ name, range }: SourceSettings, asserted: AssertedDi
   const commandAndConfirm = async (command: string, value: number, unit: string): Promise<Result<number, Fault>> => {
     const told = `${Number(value.toPrecision(7))} ${unit}`.trim();
     const sent = await asserted.with(() => dialect.send(command, value), false);
-    if (!sent.ok && (sent.fault.kind !== "communication" || sent.fault.code === "line-closed")) return sent;
+    if (!sent.ok && !mayHaveHappened(sent.fault)) return sent;
     const shown = await twice(() => asserted.with(() => dialect.confirm(command), true));
     if (!shown.ok) {
-      if (shown.fault.kind !== "communication" || shown.fault.code === "line-closed") return shown;
+      if (shown.fault.code === "line-closed") return shown;
       return err(notConfirmed(told, (sent.ok ? shown.fault : sent.fault).message));
     }
     const got = shown.value.values.get(command)?.value ?? Number.NaN;
@@ -137,7 +145,9 @@ export const makeSource = ({ name, range }: SourceSettings, asserted: AssertedDi
   };
 
   const readBack = async (): Promise<Result<CurrentReading, Fault>> => {
-    const said: Result<Spoken, Fault> = await asserted.with(() => dialect.read(["commanded"]), true);
+    const said: Result<Spoken, Fault> = await whileBusy(timers, () =>
+      asserted.with(() => dialect.read(["commanded"]), true),
+    );
     if (!said.ok) return said;
     const alarm = alarmFault(name, said.value);
     if (alarm !== null) return err(alarm);

@@ -59,3 +59,31 @@ export const noTurn = (who: string, line: string, waited_s: number): Fault =>
       remedy: "Find the instrument on this line that does not answer, or give each its own line.",
     },
   );
+
+/** Exception codes that say nothing about the request itself. Source: Modbus Application Protocol V1.1b3, 7. */
+const STILL_WORKING = [5, 6];
+const GATEWAY_SILENT = [10, 11];
+
+/** What an exception answer means: busy, not reached behind a gateway, or refused. */
+export const refused = (who: string, code: number, words: string): Fault => {
+  if (GATEWAY_SILENT.includes(code)) {
+    return fault(
+      "communication",
+      "silence",
+      `${who} did not answer; so says the gateway: ${words} (exception ${code}).`,
+      {
+        means: "There is no value.",
+        remedy: "Check that the instrument behind the gateway is switched on, its cable and its address.",
+      },
+    );
+  }
+  if (STILL_WORKING.includes(code)) {
+    return fault("device", "device-busy", `${who} is busy: ${words} (exception ${code}).`, {
+      means: "There is no value yet.",
+      remedy: "Ask again after a pause.",
+    });
+  }
+  return fault("device", "device-refused", `${who} refused: ${words} (exception ${code}).`, {
+    remedy: "Check that the profile belongs to this instrument and that it is not locked.",
+  });
+};

@@ -1,5 +1,5 @@
 import type { Arrival, LinePlace, LineStation, Link, RegisterPlace, RegisterStation } from "../../src/ports/link.ts";
-import { type Fault, fault } from "../../src/vocabulary/fault.ts";
+import type { Fault } from "../../src/vocabulary/fault.ts";
 import { err, ok, type Result } from "../../src/vocabulary/result.ts";
 import { decodeLine, encodeLine, lineReceiver } from "../frames/line-text.ts";
 import { encodeMbap } from "../frames/mbap-frame.ts";
@@ -7,7 +7,7 @@ import { mbapReceiver } from "../frames/mbap-receiver.ts";
 import { answerPduLength, LIMITS } from "../frames/pdu.ts";
 import { rtuReceiver } from "../frames/rtu-receiver.ts";
 import { Lane, type LaneSettings } from "./lane.ts";
-import { closed, damaged } from "./link-faults.ts";
+import { closed, damaged, refused } from "./link-faults.ts";
 import { composeRequest, type RegisterQuestion } from "./modbus-client.ts";
 import type { Transport } from "./transport.ts";
 
@@ -60,11 +60,7 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
       if (parsed.kind === "values") return ok({ ...arrival(answer.value), values: parsed.values });
       if (parsed.kind === "unreadable") return err(damaged(who, parsed.reason));
       refusals += 1;
-      return err(
-        fault("device", "device-refused", `${who} refused: ${parsed.words} (exception ${parsed.code}).`, {
-          remedy: "Check that the profile belongs to this instrument and that it is not locked or busy.",
-        }),
-      );
+      return err(refused(who, parsed.code, parsed.words));
     };
 
     return {

@@ -45,7 +45,8 @@ const readNoticingHangUp = (port: Extract<OpenPort, { poller: unknown }>) => {
       } catch (trouble) {
         const code = codeOf(trouble);
         if (code !== "EAGAIN" && code !== "EWOULDBLOCK" && code !== "EINTR") throw trouble;
-        await readable();
+        // Closed while the read was under way: the poller is gone, and touching it ends the process.
+        if (port.isOpen) await readable();
       }
     }
   };

@@ -27,6 +27,7 @@ export type FaultCode =
   | "line-closed"
   | "foreign-answer"
   | "device-refused"
+  | "device-busy"
   | "not-a-number"
   | "out-of-range"
   | "wrong-identity"

@@ -10,6 +10,8 @@ export type Manner = "good" | "silent" | "garbage" | "refuses" | "late";
 export interface FakeInstrument {
   readonly transport: Transport;
   manner: Manner;
+  /** Exception code of a refusal, for instruments that have such codes. */
+  exception: number;
   /** How late a late answer comes, s after the request. */
   late_s: number;
   /** After this many more requests the fake falls silent; a write among them is carried out, its answer lost. */

@@ -19,6 +19,7 @@ export const fakeLineInstrument = (profile: LineProfile, timers: Timers): FakeIn
   const fake: FakeInstrument = {
     transport: wire.transport,
     manner: "good",
+    exception: 4,
     late_s: 0,
     silentAfter: null,
     obeys: true,

@@ -58,6 +58,7 @@ export const fakeRegisterInstrument = (profile: RegisterProfile, timers: Timers)
   const fake: FakeInstrument = {
     transport: wire.transport,
     manner: "good",
+    exception: 4,
     late_s: 0,
     silentAfter: null,
     obeys: true,
@@ -113,7 +114,7 @@ export const fakeRegisterInstrument = (profile: RegisterProfile, timers: Timers)
   };
 
   const refusal = (request: Uint8Array): Uint8Array => {
-    const frame = Uint8Array.of(FAKE_UNIT, (request[1] ?? 0) | 0x80, 4, 0, 0);
+    const frame = Uint8Array.of(FAKE_UNIT, (request[1] ?? 0) | 0x80, fake.exception, 0, 0);
     const crc = crc16(frame.subarray(0, 3));
     frame[3] = crc & 0xff;
     frame[4] = crc >>> 8;

@@ -295,6 +295,29 @@ const meterCases = (driver: string, profile: Profile, role: Exclude<Role, "sourc
       expect(fault.code).toBe("device-refused");
       expect(fault.message).toContain("device failure (exception 4)");
     });
+
+    it("waits for an instrument that is busy, but not for ever", async () => {
+      const { instrument, fake, timers, good, run } = bench();
+      await good(instrument.identify());
+      fake.exception = 6;
+      fake.manner = "refuses";
+      timers.after(0.5, () => {
+        fake.manner = "good";
+      });
+      expect(numberOf(await good(instrument.read()))).toBe(value);
+      fake.manner = "refuses";
+      const { result, took_s } = await run(instrument.read());
+      expect(result.ok ? "a value" : result.fault.code).toBe("device-busy");
+      expect(took_s).toBeLessThan(2 + DEADLINE_S);
+    });
+
+    it("tells silence behind a gateway as silence", async () => {
+      const { instrument, fake, good, bad } = bench();
+      await good(instrument.identify());
+      fake.exception = 11;
+      fake.manner = "refuses";
+      expect((await bad(instrument.read())).code).toBe("silence");
+    });
   }
 
   if (profile.readings["count"] !== undefined) {
@@ -393,6 +416,29 @@ const sourceCases = (driver: string, profile: Profile): void => {
     expect((await bad(instrument.set(mA(10)))).code).toBe("device-refused");
     expect(commanded(fake)).toBe(8);
   });
+
+  if (profile.kind === "registers") {
+    it("takes no exception of a gateway or of a busy instrument for a refusal: the value is read back", async () => {
+      for (const exception of [5, 6]) {
+        const { instrument, fake, timers, good, bad } = await prepared(8);
+        const before = fake.writes;
+        fake.exception = exception;
+        fake.manner = "refuses";
+        timers.after(0.3, () => {
+          fake.manner = "good";
+          fake.put("current", 10);
+        });
+        expect((await good(instrument.set(mA(10)))).confirmed).toBe(10);
+        expect(fake.writes).toBe(before + 1);
+        fake.manner = "refuses";
+        expect((await bad(instrument.set(mA(12)))).code).toBe("set-not-confirmed");
+      }
+      const { instrument, fake, bad } = await prepared(8);
+      fake.exception = 11;
+      fake.manner = "refuses";
+      expect((await bad(instrument.set(mA(12)))).code).toBe("set-not-confirmed");
+    });
+  }
 
   it("never sets an instrument that was swapped while the line was down", async () => {
     const { instrument, fake, bad } = await prepared(8);

@@ -177,6 +177,20 @@ describe("known traps", () => {
     }
   });
 
+  it("a port closed while it is being read does not end the process: 60 openings", async () => {
+    const line = terminal();
+    const slave = rtuSlaveStream(() => bank);
+    line.onBytes((bytes) => {
+      for (const answer of slave.receive(bytes)) line.write(answer);
+    });
+    for (let round = 0; round < 60; round += 1) {
+      const link = serialLink(line.path, SHORT);
+      const station = link.registers({ instrument: "gauge-1", unit: 3 });
+      expect(codeOf(await station.readRegisters("holding", round, 1))).toBe("a value");
+      await link.close();
+    }
+  });
+
   it("an idle unplug is noticed in less than 100 ms", async () => {
     const line = terminal();
     const link = serialLink(line.path, SHORT);
