@@ -187,6 +187,10 @@ describe("known traps", () => {
       const link = serialLink(line.path, SHORT);
       const station = link.registers({ instrument: "gauge-1", unit: 3 });
       expect(codeOf(await station.readRegisters("holding", round, 1))).toBe("a value");
+      // The next read of the port is now asked of the system, and has not come back.
+      await new Promise((resolve) => {
+        process.nextTick(resolve);
+      });
       await link.close();
     }
   });
