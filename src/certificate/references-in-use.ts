@@ -3,7 +3,10 @@ import { referencesOf } from "../config/reference-values.ts";
 import type { RunRecord } from "../readings/run-record.ts";
 import type { ReferenceInUse } from "./certificate-input.ts";
 
-/** The references of a station that have a certificate, described as they identified themselves in the record. */
+/**
+ * The references of a station that have a certificate, by the model that each gave of itself in the record; the table of
+ * instruments adds the makers.
+ */
 export const referencesInUse = (bench: BenchFile, record: RunRecord): readonly ReferenceInUse[] => {
   const { pressure, current, supply, temperature } = referencesOf(bench, record.header.station);
   const named = [
@@ -19,7 +22,7 @@ export const referencesInUse = (bench: BenchFile, record: RunRecord): readonly R
     return [
       {
         role,
-        description: seen === undefined ? reference.name : `${seen.maker} ${seen.model}`,
+        description: seen?.model ?? reference.name,
         serial_number: seen?.serial_number ?? reference.instrument.serial_number,
         certificate: {
           number: certificate.number,

@@ -2,6 +2,7 @@ import type { Column, Row } from "../block.ts";
 import { drawParagraph, rule } from "./draw-text.ts";
 import type { PageFlow, StructElement, StructOptions } from "./page-flow.ts";
 import { HAIR, INK, LINE, TEXT, type TextStyle } from "./page-style.ts";
+import { parts } from "./wrap-lines.ts";
 
 export interface TableData {
   readonly caption: string;
@@ -50,18 +51,39 @@ const digitsOf = (flow: PageFlow, table: TableData, i: number): { readonly whole
   return { whole, rest };
 };
 
-/** Widths by weight; a column of long numbers takes what it lacks from the others, because digits cannot be wrapped. */
+/** Narrowest width that cuts neither a number nor a word. */
+const narrowest = (flow: PageFlow, table: TableData, i: number, digits: number): number => {
+  const column = table.columns[i];
+  if (column === undefined) return 0;
+  let widest = digits;
+  for (const part of parts(column.title)) widest = Math.max(widest, flow.widthOf(part, TEXT.tableHead));
+  if (column.align === "decimal") return widest + 2 * PAD;
+  for (const row of table.rows) {
+    const style = cellStyle(column, row);
+    for (const part of parts(row.cells[i] ?? "")) widest = Math.max(widest, flow.widthOf(part, style));
+  }
+  return widest + 2 * PAD;
+};
+
+/**
+ * Widths by weight; a column whose longest number or word does not fit takes what it lacks from the others, as far as
+ * they can spare it. What is still too wide is cut between characters.
+ */
 const layColumns = (flow: PageFlow, table: TableData): readonly Laid[] => {
   const total = table.columns.reduce((sum, c) => sum + c.weight, 0);
   const digits = table.columns.map((_, i) => digitsOf(flow, table, i));
   const wished = table.columns.map((c) => (flow.width * c.weight) / total);
-  const lacking = wished.map((w, i) => Math.max(0, (digits[i]?.whole ?? 0) + (digits[i]?.rest ?? 0) + 2 * PAD - w));
+  const needed = digits.map((d, i) => narrowest(flow, table, i, d.whole + d.rest));
+  const lacking = wished.map((w, i) => Math.max(0, (needed[i] ?? 0) - w));
+  const sparing = wished.map((w, i) => Math.max(0, w - (needed[i] ?? 0)));
   const lack = lacking.reduce((sum, l) => sum + l, 0);
-  const givers = wished.reduce((sum, w, i) => sum + (lacking[i] === 0 ? w : 0), 0);
+  const spare = sparing.reduce((sum, s) => sum + s, 0);
+  const moved = Math.min(lack, spare);
   let x = flow.left;
   return wished.map((w, i) => {
-    const own = lacking[i] ?? 0;
-    const width = own > 0 ? w + own : w * (1 - (givers === 0 ? 0 : lack / givers));
+    const gain = lack === 0 ? 0 : (moved * (lacking[i] ?? 0)) / lack;
+    const loss = spare === 0 ? 0 : (moved * (sparing[i] ?? 0)) / spare;
+    const width = w + gain - loss;
     const { whole, rest } = digits[i] ?? { whole: 0, rest: 0 };
     const laid = { x, width, whole, block: whole + rest };
     x += width;

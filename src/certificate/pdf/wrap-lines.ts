@@ -1,5 +1,8 @@
 /** Where text may part: behind a space, a slash, an underscore, and behind the hyphen of a long word. Serial numbers and names such as DG-700 stay whole. */
 const PARTS = /(?<=[ /_])|(?<=\p{L}{4}-)(?=\p{L}{3})/u;
+/** The pieces of a text that stay whole as long as they fit, without the spaces behind them. */
+export const parts = (text: string): readonly string[] => text.split(PARTS).map((part) => part.trimEnd());
+
 /** Where a word that is wider than its line may part. */
 const NARROW_PARTS = /(?<=-)/u;
 

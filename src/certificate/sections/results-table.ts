@@ -67,7 +67,7 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
   if (missing.length > 0) notes.push(texts.noResult(ordinalRanges(missing.map((p) => p.ordinal)).join(", ")));
   const { reasons } = shown.result.verdict;
-  notes.push(...reasons.slice(0, MOST_REASONS));
+  notes.push(...reasons.slice(0, MOST_REASONS).map(texts.reason));
   if (reasons.length > MOST_REASONS) notes.push(texts.moreReasons(reasons.length - MOST_REASONS));
   return {
     kind: "table",

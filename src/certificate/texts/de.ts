@@ -58,11 +58,11 @@ export const de: Texts = {
     "no-statement": "KEINE AUSSAGE",
   },
   pointWords: {
-    pass: "✓ best.",
-    "conditional-pass": "△ bed. best.",
-    "conditional-fail": "▼ bed. NICHT",
-    fail: "✗ NICHT",
-    "no-statement": "– keine",
+    pass: "✓\u00A0best.",
+    "conditional-pass": "△\u00A0bed.\u00A0best.",
+    "conditional-fail": "▼\u00A0bed.\u00A0NICHT",
+    fail: "✗\u00A0NICHT",
+    "no-statement": "–\u00A0keine",
   },
   greatestError: (error, share, at, direction) =>
     `Größte Abweichung ${error} (${share} der Spanne) bei ${at}, ${direction}`,
@@ -168,7 +168,7 @@ export const de: Texts = {
   nominalCurrent: "Strom, nenn",
   appliedCurrent: "Strom, anliegend",
   direction: "Richtung",
-  directions: { rising: "▲ steigend", falling: "▽ fallend" },
+  directions: { rising: "▲\u00A0steigend", falling: "▽\u00A0fallend" },
   directionWords: { rising: "steigend", falling: "fallend" },
   ideal: "Soll",
   output: "Ausgang",
@@ -193,6 +193,7 @@ export const de: Texts = {
   figureName: (id, own) => figureNamesDe[id] ?? own,
   figureDefinition: (id, own, source) => `${figureDefinitionsDe[id] ?? own} (${source})`,
   remark: (stage, text) => `${stage}: ${text}`,
+  reason: (own) => `Wortlaut der Auswertung: ${own}`,
   moreReasons: (n) => `Ein Grund gleicher Art gilt an ${n} weiteren; die letzte Spalte nennt jede Aussage.`,
 
   errorChart: (stage) => `Abweichung über dem Eingang, ${stage.toLowerCase()}`,

@@ -44,11 +44,11 @@ export const en = {
     "no-statement": "NO STATEMENT",
   } satisfies Record<PointWord, string>,
   pointWords: {
-    pass: "✓ pass",
-    "conditional-pass": "△ cond. pass",
-    "conditional-fail": "▼ cond. fail",
-    fail: "✗ FAIL",
-    "no-statement": "– none",
+    pass: "✓\u00A0pass",
+    "conditional-pass": "△\u00A0cond.\u00A0pass",
+    "conditional-fail": "▼\u00A0cond.\u00A0fail",
+    fail: "✗\u00A0FAIL",
+    "no-statement": "–\u00A0none",
   } satisfies Record<PointWord, string>,
   greatestError: (error: string, percent: string, at: string, direction: string) =>
     `Greatest error ${error} (${percent} of span) at ${at}, ${direction}`,
@@ -155,7 +155,7 @@ export const en = {
   nominalCurrent: "Nominal current",
   appliedCurrent: "Applied current",
   direction: "Direction",
-  directions: { rising: "▲ rising", falling: "▽ falling" },
+  directions: { rising: "▲\u00A0rising", falling: "▽\u00A0falling" },
   directionWords: { rising: "rising", falling: "falling" },
   ideal: "Ideal",
   output: "Output",
@@ -178,6 +178,7 @@ export const en = {
   figureName: (_id: FigureId, own: string): string => own,
   figureDefinition: (_id: FigureId, own: string, source: string): string => `${own} (${source})`,
   remark: (stage: string, text: string) => `${stage}: ${text}`,
+  reason: (own: string): string => own,
   moreReasons: (n: number) => `The same kind of reason holds at ${n} more; the last column names each verdict.`,
 
   errorChart: (stage: string) => `Error over input, ${stage.toLowerCase()}`,
