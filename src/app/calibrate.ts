@@ -59,7 +59,7 @@ export const calibrate = async (
   const lines: string[] = [];
   const outcome = await run((line) => {
     lines.push(line);
-    file.value.append(line);
+    return file.value.append(line);
   });
   const kept = await file.value.close();
   if (!outcome.ok) return outcome;

@@ -9,7 +9,8 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
  */
 export interface RecordFile {
   readonly path: string;
-  append(line: string): void;
+  /** Gives the fault of an earlier write, after which nothing more is written. */
+  append(line: string): Fault | null;
   /** Waits until all is on disk. */
   close(): Promise<Result<void, Fault>>;
 }
@@ -51,6 +52,7 @@ export const createRecordFile = async (
           onTrouble(failed);
         }
       });
+      return failed;
     },
     close: async () => {
       await queue;

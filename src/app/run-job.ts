@@ -7,7 +7,7 @@ import type { RecordedEvent } from "../readings/run-event.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
 import type { RunOutput } from "../run/run-output.ts";
 import { runPlan } from "../run/run-plan.ts";
-import type { Judgement, RunHeader } from "../run/run-request.ts";
+import type { Judgement, RunHeader, RunRequest } from "../run/run-request.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { faultText } from "../vocabulary/fault.ts";
 import type { Stage } from "../vocabulary/reading.ts";
@@ -32,8 +32,8 @@ export interface JobWorld {
   /** UTC instant at the zero of the run's clock, ms since the epoch. */
   readonly utc_zero_ms: number;
   readonly stop$?: Observable<unknown>;
-  /** Each line of the record, the moment it is made. */
-  readonly keep: (line: string) => void;
+  /** Each line of the record, the moment it is made; a fault when the record can no longer be kept, which ends the run. */
+  readonly keep: (line: string) => Fault | null;
   readonly watch?: (output: RunOutput) => void;
 }
 
@@ -85,6 +85,15 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     };
   };
 
+  const keep: RunRequest["keep"] = ({ at_s, event }) => {
+    const utc = new Date(world.utc_zero_ms + at_s * 1000).toISOString();
+    const recorded: RecordedEvent = { seq: events.length + 1, at_s, utc, event };
+    const line = encodeEvent(recorded);
+    if (!line.ok) return line.fault;
+    events.push(recorded);
+    return world.keep(line.value);
+  };
+
   const header: RunHeader = {
     run_id: world.run_id,
     software_version: softwareVersion(),
@@ -112,21 +121,9 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       adjust: job.adjust,
       judge: () => judge("as-found"),
       nextAdjustment: job.nextAdjustment,
+      keep,
     }).subscribe({
-      next: (output) => {
-        world.watch?.(output);
-        if (output.type === "live") return;
-        const event: RecordedEvent = {
-          seq: events.length + 1,
-          at_s: output.at_s,
-          utc: new Date(world.utc_zero_ms + output.at_s * 1000).toISOString(),
-          event: output.event,
-        };
-        const line = encodeEvent(event);
-        if (!line.ok) throw new Error(faultText(line.fault));
-        events.push(event);
-        world.keep(line.value);
-      },
+      next: (output) => world.watch?.(output),
       error: reject,
       complete: () => resolve(evaluateRecord(folded(), job)),
     });

@@ -132,7 +132,7 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
     return word === "n" ? "no-effect" : word === undefined || word === "g" ? "give-up" : "let-go";
   };
 
-  const overWires = async (keep: (line: string) => void): Promise<Result<JobOutcome, Fault>> => {
+  const overWires = async (keep: (line: string) => Fault | null): Promise<Result<JobOutcome, Fault>> => {
     const simulator = await simulatorFor(streams, job, args);
     if (!simulator.ok) return simulator;
     const running = startWiredJob(job, {
