@@ -9,14 +9,14 @@ export const traceability: SectionBuilder = ({ texts, print, input }) => {
     kind: "table",
     caption: texts.traceCaption,
     columns: [
-      { title: texts.role, unit: null, align: "left", weight: 16 },
-      { title: texts.instrument, unit: null, align: "left", weight: 22 },
-      { title: texts.serial, unit: null, align: "left", weight: 13 },
+      { title: texts.role, unit: null, align: "left", weight: 15.8 },
+      { title: texts.instrument, unit: null, align: "left", weight: 18.5 },
+      { title: texts.serial, unit: null, align: "left", weight: 12 },
       { title: texts.certificate, unit: null, align: "left", weight: 12.5 },
-      { title: texts.calibratedBy, unit: null, align: "left", weight: 16.5 },
-      { title: texts.calibratedOn, unit: null, align: "left", weight: 11.8 },
-      { title: texts.due, unit: null, align: "left", weight: 11.8 },
-      { title: texts.statedU, unit: null, align: "left", weight: 18 },
+      { title: texts.calibratedBy, unit: null, align: "left", weight: 22 },
+      { title: texts.calibratedOn, unit: null, align: "left", weight: 11.6 },
+      { title: texts.due, unit: null, align: "left", weight: 11.6 },
+      { title: texts.statedU, unit: null, align: "left", weight: 17.5 },
     ],
     rows: input.references.map((r) => {
       const overdue = r.certificate.due < input.dates.ended;
