@@ -174,15 +174,17 @@ class Detector implements SettlingRule {
     const unit = this.#unit;
     const limit = this.#settings.limit;
     const step = this.#start.to - this.#start.from;
-    if ((globalThis as any).STAT) console.log("SOAK", (globalThis as any).KIND, this.#now.toFixed(0), "sig", Math.sqrt(found.variance).toFixed(4), "drift", found.drift.toFixed(4), found.driftSd.toFixed(4), "unrest", found.unrest.toFixed(3), found.unrestNoise.toFixed(3), "scatter", found.scatter.toFixed(4), found.swing.toFixed(2), found.kurtosis.toFixed(2), "ring", found.ringing);
+    if ((globalThis as any).STAT) console.log("SOAK", (globalThis as any).KIND, this.#now.toFixed(0), "sig", Math.sqrt(found.variance).toFixed(4), "drift", found.drift.toFixed(4), found.driftSd.toFixed(4), "unrest", found.unrest.toFixed(3), found.unrestNoise.toFixed(3), "scatter", found.scatter.toFixed(4), found.swing.toFixed(2), found.kurtosis.toFixed(2), "wander", Math.sqrt(found.wander).toFixed(4), "ring", found.ringing);
     this.#gauge.sawNoise(found.variance, 60);
+    this.#gauge.sawWander(found.wander, 20);
     if (this.#start.to > 90 && found.final < this.#start.to - 2) unit.ceiling = found.final;
     unit.placeStep(found.origin);
     if (Math.abs(step) > 20) unit.learnSlow(found.share, found.shareSd);
     unit.learnTau(found.tauWeight, step, 0.5);
     if (found.ringing !== null) unit.ringing = found.ringing;
-    const swings =
-      found.scatter > 0.38 * limit + 0.3 * this.#gauge.resolution && (found.swing > 1.6 || found.kurtosis < 2.15);
+    // A square swing that the gauge samples too seldom looks white but flat-topped; few readings can look so by chance.
+    const flat = found.kurtosis < (found.readings < 100 ? 1.85 : found.readings < 200 ? 2 : 2.15);
+    const swings = found.scatter > 0.38 * limit + 0.6 * this.#gauge.resolution && (found.swing > 1.6 || flat);
     if (swings || found.unrest > 0.9 * limit + found.unrestNoise) {
       unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
     }

@@ -1,4 +1,4 @@
-import { modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 import { normalTail } from "./normal.ts";
 
 /** Most block means a decision looks at. */
@@ -117,8 +117,8 @@ export class Mixture {
         s += we;
         if (i >= question.readingFrom) reading += we;
       }
-      // A main mode dies out; a slow one is part of the value that stands at the horizon.
-      this.#lagOf[j] = reading / readingWeight - (j < modeCount ? 0 : Math.exp(question.horizon * rate));
+      // Movement dies out in the end; creep may go on, and what it does after the horizon is part of the value.
+      this.#lagOf[j] = reading / readingWeight - (j < modeCount + creepFrom ? 0 : Math.exp(question.horizon * rate));
       const centre = s / total;
       let ee = 0;
       let ey = 0;
@@ -247,7 +247,7 @@ export class Mixture {
       if (w < -9) continue;
       const sd = prior.mainSd[j] ?? 0;
       this.#single(w, this.#self[j] ?? 0, this.#with[j] ?? 0, sd, this.#lagOf[j] ?? 0, v, j);
-      for (let k = j + 3; k < modeCount; k += 2) {
+      for (let k = j + 1; k < modeCount; k += 2) {
         this.#double(w + prior.pairLogWeight + (prior.mainLogWeight[k] ?? 0), j, k, sd, prior.mainSd[k] ?? 0, v, j);
       }
       for (let s = 0; s < slowCount; s++) {

@@ -170,7 +170,7 @@ export class PointJudge {
     const centre = s.trailingMean(3);
     let near = s.length;
     while (near > 0 && s.length - near < 24 && Math.abs(s.valueAt(near - 1) - centre) <= close) near--;
-    if (s.length - near < (known ? 10 : 6)) return remembered;
+    if (s.length - near < (known ? 24 : 6)) return remembered;
     if (!known) return Math.max(remembered, localVariance(s, s.length - near, q));
     const local = robustVariance(s, s.length - near, q);
     return local > 3 * remembered ? local : remembered;
@@ -249,12 +249,14 @@ export class PointJudge {
     prior.ringEnvelope = ringing?.envelope ?? 0;
     prior.ringSd = 1.5 * wide * Math.exp(-since / (ringing?.envelope ?? 2.5));
     const question = this.#question;
-    question.variance = variance;
+    // The indication wanders: within about a second readings share the same error, however many there are.
+    const period = this.#gauge.updatePeriod;
+    question.variance = variance + this.#gauge.wander * (Number.isFinite(period) ? Math.max(1, 1 / Math.max(0.04, period)) : 1);
     question.horizon = Math.max(0, 60 - elapsed);
     question.allowance = this.#settings.gamma * limit + q / 4;
     let slow = 0;
     for (let r = s.length - n; r < s.length; r++) slow += unit.slowAt(s.at(r)) / n;
-    question.slowLag = slow - unit.slowAt(now + question.horizon);
+    question.slowLag = slow - unit.creepAt(now + question.horizon);
     let band = wide;
     for (let attempt = 0; attempt < 5; attempt++) {
       let first = s.length - 1;

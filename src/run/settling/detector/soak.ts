@@ -29,6 +29,9 @@ export interface SoakFindings {
   readonly scatter: number;
   /** Variance about the fit over that between neighbours: 1 for white noise, more for slow swings. */
   readonly swing: number;
+  /** Variance of means over a second about the fit, beyond what white noise explains. */
+  readonly wander: number;
+  readonly readings: number;
   /** 3 for honest noise, towards 1 for a square swing that the gauge samples too seldom. */
   readonly kurtosis: number;
   /** Slope over the last 30 s, %/min, and its standard error. */
@@ -159,7 +162,7 @@ export function analyseSoak(
       fit += (mixed.bestAmplitude[m] ?? 0) * (basisAt(j, t, start, origin, end) - (centres[j] ?? 0));
     }
     return fit;
-  });
+  }, variance);
   const [lateSlope, lateSlopeSe] = slope(series, end - 30, variance);
   return {
     variance,
@@ -190,26 +193,43 @@ function scatterOf(
   series: Series,
   since: number,
   fit: (t: number) => number,
-): { scatter: number; swing: number; kurtosis: number } {
+  white: number,
+): { scatter: number; swing: number; kurtosis: number; wander: number; readings: number } {
   const first = series.since(since);
   const n = series.length - first;
-  if (n < 12) return { scatter: 0, swing: 1, kurtosis: 3 };
+  if (n < 12) return { scatter: 0, swing: 1, kurtosis: 3, wander: 0.003 ** 2, readings: n };
   let two = 0;
   let four = 0;
   let step = 0;
   let before = Number.NaN;
+  let seconds = 0;
+  let spread = 0;
+  let sum = 0;
+  let count = 0;
+  let opened = series.at(first);
   for (let i = first; i < series.length; i++) {
     const r = series.valueAt(i) - fit(series.at(i));
     two += r * r;
     four += r ** 4;
     if (!Number.isNaN(before)) step += (r - before) ** 2;
     before = r;
+    if (series.at(i) >= opened + 1 && count > 0) {
+      seconds++;
+      spread += (sum / count) ** 2 - white / count;
+      sum = 0;
+      count = 0;
+      opened = series.at(i);
+    }
+    sum += r;
+    count++;
   }
   const variance = two / n;
   return {
     scatter: Math.sqrt(variance),
     swing: step > 0 ? variance / (step / (2 * (n - 1))) : 1,
     kurtosis: variance > 0 ? four / n / variance ** 2 : 3,
+    wander: seconds > 0 ? Math.max(0, spread / seconds) : 0.003 ** 2,
+    readings: n,
   };
 }
 

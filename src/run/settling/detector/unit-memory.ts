@@ -165,15 +165,25 @@ export class UnitMemory {
     return sum;
   }
 
-  /** Slow movement still to come at a time (negative of what is missing), % of span: taken off the readings. */
+  /** Slow movement that is not over at a time, % of span (what the readings are away from where they will end). */
   slowAt(time: number): number {
+    return this.#slow(time, 0);
+  }
+
+  /** The part of `slowAt` that is creep. */
+  creepAt(time: number): number {
+    return this.#slow(time, creepFrom);
+  }
+
+  #slow(time: number, first: number): number {
     let sum = 0;
-    for (let s = 0; s < slowCount; s++) {
-      const share = this.slowShare[s] ?? 0;
+    const placed = !Number.isNaN(this.#stepAt);
+    for (let s = first; s < slowCount; s++) {
+      const share = (this.slowShare[s] ?? 0) * this.#step;
       const carried = this.#carried[s] ?? 0;
-      if (Math.abs(share * this.#step) + Math.abs(carried) < 2e-4) continue;
+      if (Math.abs(share) + Math.abs(carried) < 2e-4) continue;
       const tau = slowTau[s] ?? 1;
-      if (!Number.isNaN(this.#stepAt)) sum += share * this.#step * Math.exp(-Math.max(-2, (time - this.#stepAt) / tau));
+      if (placed) sum += share * Math.exp(-Math.max(-2, (time - this.#stepAt) / tau));
       sum += carried * Math.exp(-(time - this.#carriedAt) / tau);
     }
     return sum;
