@@ -136,5 +136,11 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
     }
   };
 
-  return { outcome: run(), stop: () => stop$.next(), emergency: () => makeSafe() };
+  const emergency = (): Promise<string> => {
+    // The run first: a set point that it sends between our last word to the source and the end of the program would stay.
+    stop$.next();
+    return makeSafe();
+  };
+
+  return { outcome: run(), stop: () => stop$.next(), emergency };
 };
