@@ -54,6 +54,8 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
   const stamp = (): Second => seconds((scheduler.now() - zero_ms) / 1000);
   // Kept for the run that has not begun yet: a stop while the lines are being opened must not be lost.
   const stop$ = new ReplaySubject<void>(1);
+  /** The lines stay open until an emergency has had its answer. */
+  let lastWord: Promise<unknown> = Promise.resolve();
   let makeSafe: () => Promise<string> = () => Promise.resolve("No output had been driven.");
 
   const simulatedHand = (place: Endpoints["service"]): { hand: Hand; close: () => Promise<void> } => {
@@ -131,6 +133,7 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
       return ok(outcome);
     } finally {
       restAwake();
+      await lastWord;
       await service?.close();
       await station.value.close();
     }
@@ -139,7 +142,9 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
   const emergency = (): Promise<string> => {
     // The run first: a set point that it sends between our last word to the source and the end of the program would stay.
     stop$.next();
-    return makeSafe();
+    const left = makeSafe();
+    lastWord = left;
+    return left;
   };
 
   return { outcome: run(), stop: () => stop$.next(), emergency };
