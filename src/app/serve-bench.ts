@@ -9,7 +9,7 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
 import { ENDPOINTS_FORMAT, type Endpoints } from "./endpoints.ts";
 import { simulatedSettings } from "./simulated-settings.ts";
 
-export const SERVICE_WIRE = "service";
+const SERVICE_WIRE = "service";
 export const SERVICE_UNIT = 247;
 
 export interface ServeRequest {

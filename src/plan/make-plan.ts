@@ -22,7 +22,7 @@ export interface PlanOptions extends SequenceOptions {
 }
 
 /** 10 % of span a second is brisk and still no step; common practice, no source. */
-export const DEFAULT_APPROACH: ApproachChoice = {
+const DEFAULT_APPROACH: ApproachChoice = {
   ramp_percent_per_s: 10,
   ramp_interval_s: 0.25,
   overshoot_percent: 0.2,
@@ -30,7 +30,7 @@ export const DEFAULT_APPROACH: ApproachChoice = {
 };
 
 /** The defaults of the settling study: half the allowed error left for what is still to come. */
-export const DEFAULT_SETTLING: SettlingChoice = {
+const DEFAULT_SETTLING: SettlingChoice = {
   rule: "detector",
   limit_percent: 0.05,
   gamma: 0.5,

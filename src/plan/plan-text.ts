@@ -4,7 +4,7 @@ import { pressureAt, type Transfer } from "../vocabulary/signal-range.ts";
 import { type PlanTimes, planTimes, targetOf } from "./plan-times.ts";
 import type { PlanStep, SettlingChoice, TestPlan } from "./test-plan.ts";
 
-export const settlingText = (choice: SettlingChoice): string => {
+const settlingText = (choice: SettlingChoice): string => {
   switch (choice.rule) {
     case "detector":
       return `read when no more than ${choice.gamma * choice.limit_percent} % of span of movement can be left (limit ${choice.limit_percent} %)${choice.minimum_dwell_s > 0 ? `, not before ${choice.minimum_dwell_s} s` : ""}; given up after ${choice.timeout_s} s`;
