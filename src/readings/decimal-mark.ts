@@ -1,6 +1,6 @@
 import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { complaint, type Place } from "./readings-set.ts";
+import { complaint, type Place } from "./table.ts";
 
 export type DecimalMark = "point" | "comma";
 

@@ -1,8 +1,9 @@
 import { LineCounter, parseDocument } from "yaml";
 import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { complaint, type Place, READINGS_FORMAT, type ReadingsSet, wholeFile } from "./readings-set.ts";
-import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./readings-table.ts";
+import { READINGS_FORMAT, type ReadingsSet } from "./readings-set.ts";
+import { columnsOf, modeOf, readingsOf } from "./readings-table.ts";
+import { type Cell, complaint, type Place, type RowReader, wholeFile } from "./table.ts";
 
 /**
  * Readings taken elsewhere, as JSON (`stillpoint-readings 1`); the names are those of the CSV columns:
@@ -15,29 +16,9 @@ import { type Cell, columnsOf, modeOf, type RowReader, readingsOf } from "./read
  */
 export const parseReadingsJson = (text: string, name: string): Result<ReadingsSet, readonly FileFault[]> => {
   const whole = wholeFile(name);
-  const body = text.replace(/^\uFEFF/u, "");
-  let json: unknown;
-  try {
-    json = JSON.parse(body);
-  } catch (error) {
-    return err([
-      complaint(
-        placeOfSyntax(body, name, String(error)),
-        `this is not JSON: ${String(error).replace(/^SyntaxError: /u, "")}.`,
-        "Correct the text at this place.",
-      ),
-    ]);
-  }
-  const { placeOf, doubled } = placesIn(body, name);
-  if (doubled !== null) {
-    return err([
-      complaint(
-        doubled,
-        "a name is there twice in one object.",
-        "Leave one of them; which one counts is not for a program to guess.",
-      ),
-    ]);
-  }
+  const read = readJson(text, name);
+  if (!read.ok) return read;
+  const { json, placeOf } = read.value;
   if (!isObject(json))
     return err([complaint(whole, "this is not a JSON object.", `Begin it with { "format": "${READINGS_FORMAT}".`)]);
   const { format, mode = "gauge", notes = {}, readings, ...unknown } = json;
@@ -97,13 +78,44 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
   });
 };
 
+export interface JsonText {
+  readonly json: unknown;
+  readonly placeOf: Places["placeOf"];
+}
+
+/** JSON with the place of each value; a name that stands twice in one object is refused. */
+export const readJson = (text: string, name: string): Result<JsonText, readonly FileFault[]> => {
+  const body = text.replace(/^\uFEFF/u, "");
+  let json: unknown;
+  try {
+    json = JSON.parse(body);
+  } catch (error) {
+    return err([
+      complaint(
+        placeOfSyntax(body, name, String(error)),
+        `this is not JSON: ${String(error).replace(/^SyntaxError: /u, "")}.`,
+        "Correct the text at this place.",
+      ),
+    ]);
+  }
+  const { placeOf, doubled } = placesIn(body, name);
+  if (doubled === null) return ok({ json, placeOf });
+  return err([
+    complaint(
+      doubled,
+      "a name is there twice in one object.",
+      "Leave one of them; which one counts is not for a program to guess.",
+    ),
+  ]);
+};
+
 /** A number in quotation marks is text, and text is not a reading. */
 const cellValue = (column: string, value: unknown): Cell["value"] => {
   if (value === null || typeof value === "number") return value;
   return column === "direction" ? String(value) : JSON.stringify(value);
 };
 
-const isObject = (value: unknown): value is Record<string, unknown> =>
+export const isObject = (value: unknown): value is Record<string, unknown> =>
   typeof value === "object" && value !== null && !Array.isArray(value);
 
 interface Places {

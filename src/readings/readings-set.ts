@@ -1,4 +1,3 @@
-import type { FileFault, FileFaultCode } from "../config/file-fault.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { kPa, mA, type PressureMode } from "../vocabulary/quantities.ts";
@@ -21,6 +20,9 @@ export interface TakenReading {
   /** null: the point is missing. It is kept as missing and never guessed. */
   readonly output_kPa: number | null;
   readonly supply_kPa: number | null;
+  /** Expanded uncertainty of the error at this reading, and its coverage factor; null when nobody stated it. */
+  readonly U_kPa: number | null;
+  readonly k: number | null;
 }
 
 export interface ReadingsSet {
@@ -34,24 +36,6 @@ export interface ReadingsSet {
   readonly notes: Readonly<Record<string, string>>;
   readonly readings: readonly TakenReading[];
 }
-
-export interface Place {
-  readonly file: string;
-  /** Lines and columns count from 1. */
-  readonly line: number;
-  readonly column: number;
-  /** Name of the column, or the path in JSON; empty for the whole file. */
-  readonly path: string;
-}
-
-export const wholeFile = (file: string): Place => ({ file, line: 1, column: 1, path: "" });
-
-export const complaint = (
-  place: Place,
-  message: string,
-  remedy: string,
-  code: FileFaultCode = "bad-value",
-): FileFault => ({ ...place, code, message, remedy });
 
 /** Readings of a file as the analysis wants them, beside the points that have no output. */
 export interface ReadPoints {

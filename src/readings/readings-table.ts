@@ -2,23 +2,19 @@ import type { FileFault } from "../config/file-fault.ts";
 import { isPressureUnit, type PressureUnit, pressureUnitNames, toKilopascal } from "../vocabulary/pressure-units.ts";
 import type { PressureMode } from "../vocabulary/quantities.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
-import { complaint, type Place, type TakenReading } from "./readings-set.ts";
-
-/** A cell as it was read from text or JSON, before it means anything. null: left empty. */
-export interface Cell {
-  readonly value: string | number | null;
-  readonly place: Place;
-}
+import type { TakenReading } from "./readings-set.ts";
+import { type Cell, cellReader, complaint, type Place, type RowReader } from "./table.ts";
 
 /** What the columns of a file are; the unit of a pressure stands in the name of its column. */
 export interface Columns {
   readonly output: { readonly name: string; readonly unit: PressureUnit };
   readonly supply: { readonly name: string; readonly unit: PressureUnit } | null;
+  readonly U: { readonly name: string; readonly unit: PressureUnit } | null;
 }
 
 const FIXED = ["ordinal", "cycle", "direction", "nominal_mA"] as const;
-const OPTIONAL = ["applied_mA"] as const;
-const KNOWN = `${FIXED.join(", ")}, output_<unit>, and if wanted ${OPTIONAL.join(", ")}, supply_<unit>`;
+const OPTIONAL = ["applied_mA", "k"] as const;
+const KNOWN = `${FIXED.join(", ")}, output_<unit>, and if wanted applied_mA, supply_<unit>, U_<unit>, k`;
 
 const MODES: readonly PressureMode[] = ["gauge", "absolute", "differential"];
 
@@ -35,7 +31,7 @@ export const columnsOf = (
   placeOf: (index: number) => Place,
 ): Result<Columns, readonly FileFault[]> => {
   const faults: FileFault[] = [];
-  const pressures: { readonly kind: "output" | "supply"; readonly name: string; readonly unit: PressureUnit }[] = [];
+  const pressures: { readonly kind: string; readonly name: string; readonly unit: PressureUnit }[] = [];
   for (const [index, name] of names.entries()) {
     if (names.indexOf(name) !== index) {
       faults.push(
@@ -44,14 +40,14 @@ export const columnsOf = (
       continue;
     }
     if ([...FIXED, ...OPTIONAL].some((known) => known === name)) continue;
-    const match = /^(output|supply)_(.+)$/u.exec(name);
+    const match = /^(output|supply|U)_(.+)$/u.exec(name);
     const unit = match?.[2] ?? "";
     if (match === null) {
       faults.push(
         complaint(placeOf(index), `the column "${name}" is not known.`, `Columns are ${KNOWN}.`, "unknown-key"),
       );
     } else if (isPressureUnit(unit)) {
-      pressures.push({ kind: match[1] === "output" ? "output" : "supply", name, unit });
+      pressures.push({ kind: match[1] ?? "", name, unit });
     } else {
       faults.push(
         complaint(
@@ -70,22 +66,33 @@ export const columnsOf = (
   }
   const outputs = pressures.filter((p) => p.kind === "output");
   const supplies = pressures.filter((p) => p.kind === "supply");
+  const uncertainties = pressures.filter((p) => p.kind === "U");
   const [output] = outputs;
   const attempted = names.some((name) => name.startsWith("output_"));
   if (output === undefined && !attempted) {
     faults.push(complaint(whole, "there is no output column.", "Name it with its unit, such as output_psi."));
   }
-  for (const many of [outputs, supplies]) {
+  for (const many of [outputs, supplies, uncertainties]) {
     if (many.length > 1) {
       faults.push(
         complaint(whole, `${many.map((p) => p.name).join(" and ")} say the same twice.`, "Leave one of them."),
       );
     }
   }
-  return faults.length > 0 || output === undefined ? err(faults) : ok({ output, supply: supplies[0] ?? null });
+  if (names.includes("k") && uncertainties.length === 0) {
+    faults.push(
+      complaint(
+        placeOf(names.indexOf("k")),
+        "there is a k, but no U.",
+        "Add its column, such as U_psi.",
+        "missing-key",
+      ),
+    );
+  }
+  return faults.length > 0 || output === undefined
+    ? err(faults)
+    : ok({ output, supply: supplies[0] ?? null, U: uncertainties[0] ?? null });
 };
-
-export type RowReader = (column: string) => Cell | undefined;
 
 /** Rows to readings; every complaint at once. */
 export const readingsOf = (
@@ -97,27 +104,7 @@ export const readingsOf = (
   const complain = (cell: Cell | undefined, message: string, remedy: string): void => {
     faults.push(complaint(cell?.place ?? file, message, remedy));
   };
-  const number = (row: RowReader, column: string, empty: "refused" | "missing"): number | null => {
-    const cell = row(column);
-    const value = cell?.value ?? null;
-    if (value === null) {
-      if (empty === "refused") complain(cell, `${column} is empty.`, "Every row needs it.");
-      return null;
-    }
-    if (typeof value === "number" && Number.isFinite(value)) return value;
-    complain(
-      cell,
-      `${column} is "${value}", which is not a reading.`,
-      empty === "missing" ? "Write a number, or leave the cell empty for a missing reading." : "Write a number.",
-    );
-    return null;
-  };
-  const counting = (row: RowReader, column: string): number | null => {
-    const value = number(row, column, "refused");
-    if (value === null || (Number.isInteger(value) && value >= 1)) return value;
-    complain(row(column), `${column} is ${value}.`, "It counts from 1 in whole numbers.");
-    return null;
-  };
+  const { number, counting } = cellReader(faults, file);
   const seen = new Set<number>();
   const readings = rows.flatMap((row): readonly TakenReading[] => {
     const ordinal = counting(row, "ordinal");
@@ -143,6 +130,10 @@ export const readingsOf = (
     const applied = number(row, "applied_mA", "missing");
     const output = number(row, columns.output.name, "missing");
     const supply = columns.supply === null ? null : number(row, columns.supply.name, "missing");
+    const U = columns.U === null ? null : number(row, columns.U.name, "missing");
+    if (U !== null && U <= 0) complain(row(columns.U?.name ?? ""), `U is ${U}.`, "An uncertainty is above 0.");
+    const k = row("k") === undefined ? null : number(row, "k", "missing");
+    if (k !== null && k <= 0) complain(row("k"), `k is ${k}.`, "A coverage factor is above 0; 2 is usual.");
     if (ordinal === null || cycle === null || way === null || nominal === null) return [];
     return [
       {
@@ -153,6 +144,8 @@ export const readingsOf = (
         applied_mA: applied,
         output_kPa: output === null ? null : toKilopascal(output, columns.output.unit),
         supply_kPa: supply === null || columns.supply === null ? null : toKilopascal(supply, columns.supply.unit),
+        U_kPa: U === null || columns.U === null ? null : toKilopascal(U, columns.U.unit),
+        k,
       },
     ];
   });
