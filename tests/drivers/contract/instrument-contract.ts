@@ -332,6 +332,19 @@ const meterCases = (driver: string, profile: Profile, role: Exclude<Role, "sourc
       fake.counting = true;
       await good(instrument.read());
     });
+
+    it("settles at once when it is closed while it waits for a new measurement", async () => {
+      const { instrument, fake, timers, good, bad } = bench();
+      await good(instrument.read());
+      fake.counting = false;
+      const pending = instrument.read();
+      // Between two questions nothing is on the wire.
+      await timers.pass(0.015);
+      const at_s = timers.now_s();
+      void instrument.close();
+      expect((await bad(pending)).code).toBe("line-closed");
+      expect(timers.now_s()).toBe(at_s);
+    });
   }
 };
 

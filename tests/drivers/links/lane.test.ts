@@ -271,6 +271,62 @@ describe("the lane", () => {
     expect((sent_s[1] ?? 0) - from_s).toBeCloseTo(QUIET_S, 6);
   });
 
+  it("takes an answer with a stray byte behind it, and is careful after it", async () => {
+    const { timers, wire, station, sent_s } = bench();
+    const one = station(1);
+    const device = wire.device;
+    wire.device = (request) => {
+      sent_s.push(timers.now_s());
+      for (const answer of rtuSlaveStream(() => bank).receive(request)) wire.say(Uint8Array.of(...answer, 0xff));
+    };
+    expect(code(await timers.settle(one.readRegisters("holding", 1, 1)))).toBe("value");
+    wire.device = device;
+    await timers.settle(one.readRegisters("holding", 1, 1));
+    expect((sent_s[1] ?? 0) - (sent_s[0] ?? 0)).toBeCloseTo(QUIET_S, 6);
+  });
+
+  it("starts the quiet time again when a byte comes while the buffers are emptied", async () => {
+    const { timers, wire, station, sent_s, silence } = bench();
+    const { open } = wire.transport;
+    Object.assign(wire.transport, {
+      open: async (events: Parameters<typeof open>[0]) => {
+        const opened = await open(events);
+        if (!opened.ok) return opened;
+        const discard = (): Promise<void> =>
+          new Promise((resolve) => {
+            timers.after(0.01, () => wire.say(Uint8Array.of(7)));
+            timers.after(0.02, resolve);
+          });
+        let emptied = 0;
+        const once = (): Promise<void> => {
+          emptied += 1;
+          return emptied === 1 ? discard() : Promise.resolve();
+        };
+        return ok({ ...opened.value, discard: once });
+      },
+    });
+    const one = station(1);
+    silence(1);
+    await timers.settle(one.readRegisters("holding", 1, 1));
+    silence();
+    const failed_s = timers.now_s();
+    expect(code(await timers.settle(one.readRegisters("holding", 1, 1)))).toBe("value");
+    expect((sent_s[1] ?? 0) - failed_s).toBeCloseTo(QUIET_S + 0.01 + QUIET_S, 6);
+  });
+
+  it("goes back to the shortest pause after a good answer", async () => {
+    const { timers, wire, station, link } = bench();
+    const one = station(1);
+    for (let round = 0; round < 6; round += 1) {
+      await timers.settle(one.readRegisters("holding", 1, 1));
+      wire.pullOut();
+      wire.plugIn();
+      const from_s = timers.now_s();
+      expect((await timers.settle(link.open())).ok).toBe(true);
+      expect(timers.now_s() - from_s).toBeCloseTo(0.02, 6);
+    }
+  });
+
   it("never lets one instrument ask for nothing, too much, or of nobody", async () => {
     const { station, link } = bench();
     for (const unit of [0, 248, 1.5]) expect(() => station(unit)).toThrow(RangeError);
