@@ -7,6 +7,7 @@ import type { SettlingChoice } from "../app/prepare-job.ts";
 import { type Job, type JobOptions, prepareJob } from "../app/prepare-job.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import type { Result } from "../vocabulary/result.ts";
+import { neededOption } from "./needed-option.ts";
 import { positive, wholeNumber } from "./option-values.ts";
 
 /** Options that the plan and the run share, so that what `plan` prints is what `calibrate` does. */
@@ -36,10 +37,10 @@ const points = (text: string): number | readonly number[] => {
   return values;
 };
 
-export const addJobOptions = (command: Command): Command =>
-  command
-    .requiredOption("--bench <file>", "bench file")
-    .requiredOption("--unit <file>", "unit file of the converter under test")
+export const addJobOptions = (command: Command): Command => {
+  neededOption(command, "--bench <file>", "bench file");
+  neededOption(command, "--unit <file>", "unit file of the converter under test");
+  return command
     .option("--laboratory <file>", "laboratory file", shipped("bench-configs", "laboratory.yaml"))
     .option("--station <name>", "station of the bench; the only one when there is one")
     .option("--sequence <name>", "test sequence; `stillpoint plan --sequences` lists them", "up-down")
@@ -59,6 +60,7 @@ export const addJobOptions = (command: Command): Command =>
         .choices(["never", "when-needed", "always"])
         .default("when-needed"),
     );
+};
 
 const settlingOf = ({ settling, dwell }: JobArguments): SettlingChoice => {
   switch (settling) {

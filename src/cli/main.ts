@@ -28,9 +28,12 @@ const main = async (argv: readonly string[]): Promise<number> => {
     .showHelpAfterError("(add --help for the options)")
     .configureOutput({ writeOut: (text) => streams.out.write(text), writeErr: (text) => streams.talk.write(text) });
   let code: number = EXIT.success;
-  const wanted = argv.find((word) => !word.startsWith("-"));
+  // Before the commands are made: they inherit it.
+  program.exitOverride();
+  const words = argv.filter((word) => !word.startsWith("-"));
+  const wanted = words[0] === "help" ? words[1] : words[0];
   for (const entry of COMMANDS) {
-    const command = program.command(entry.name).description(entry.summary).exitOverride();
+    const command = program.command(entry.name).description(entry.summary);
     command.copyInheritedSettings(program);
     if (entry.name !== wanted) continue;
     const module: CommandModule = await entry.load();
@@ -38,7 +41,6 @@ const main = async (argv: readonly string[]): Promise<number> => {
       code = result;
     });
   }
-  program.exitOverride();
   if (argv.length === 0) {
     program.outputHelp();
     return EXIT.wrongUse;

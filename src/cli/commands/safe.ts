@@ -4,6 +4,7 @@ import { makeBenchSafe } from "../../app/make-bench-safe.ts";
 import { fault } from "../../vocabulary/fault.ts";
 import { parseQuantityOf } from "../../vocabulary/quantity-text.ts";
 import { EXIT } from "../exit-codes.ts";
+import { neededOption } from "../needed-option.ts";
 import { sayFault } from "../say-fault.ts";
 import { say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
@@ -17,10 +18,10 @@ interface Options {
 
 /** For a bench that was left in doubt: one set, one read-back, one sentence. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
+  neededOption(command, "--bench <file>", "bench file");
+  neededOption(command, "--current <quantity>", "the safe current, such as `4 mA`");
   command
-    .requiredOption("--bench <file>", "bench file")
     .option("--station <name>", "station of the bench; the only one when there is one")
-    .requiredOption("--current <quantity>", "the safe current, such as `4 mA`")
     .option("--simulator <file>", "use the simulated bench that wrote this endpoints file")
     .action(async (options: Options) => {
       const current = parseQuantityOf("current", options.current);
