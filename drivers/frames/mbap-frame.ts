@@ -9,7 +9,7 @@ export interface TcpMessage extends ModbusMessage {
   readonly transaction: number;
 }
 
-export const MBAP_HEADER_LENGTH = 7;
+const MBAP_HEADER_LENGTH = 7;
 
 export const encodeMbap = ({ transaction, unit, pdu }: TcpMessage): Uint8Array => {
   const frame = new Uint8Array(MBAP_HEADER_LENGTH + pdu.length);

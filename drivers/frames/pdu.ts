@@ -99,7 +99,7 @@ export const answerPduLength = (request: Uint8Array): number | null => {
 };
 
 /** Length of an exception answer: function code with its top bit set, and the code. */
-export const EXCEPTION_PDU_LENGTH = 2;
+const EXCEPTION_PDU_LENGTH = 2;
 
 export type AnswerJudgement =
   | { readonly kind: "good" }

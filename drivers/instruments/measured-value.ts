@@ -9,7 +9,7 @@ export interface Range {
   readonly upper: number;
 }
 
-export const INTERNAL_UNIT: Readonly<Record<MeterQuantity, string>> = {
+const INTERNAL_UNIT: Readonly<Record<MeterQuantity, string>> = {
   pressure: "kPa",
   current: "mA",
   temperature: "degC",

@@ -3,7 +3,7 @@ import type { Fault } from "../../src/vocabulary/fault.ts";
 import type { Result } from "../../src/vocabulary/result.ts";
 
 /** Pause before an instrument is asked again, and how long it may stay busy, s. */
-export const ASK_AGAIN_S = 0.02;
+const ASK_AGAIN_S = 0.02;
 const BUSY_FOR_S = 2;
 
 export const pause = (timers: Timers): Promise<void> =>

@@ -18,7 +18,7 @@ export const roleField = () =>
   z.enum(Object.keys(ROLES) as [ProfileRole, ...ProfileRole[]]).describe("what kind of instrument this is");
 
 /** The quantity that a named reading is of; its unit has to be one of that quantity. */
-export const QUANTITY_OF: Readonly<Record<string, "pressure" | "current" | "temperature" | "humidity" | "duration">> = {
+const QUANTITY_OF: Readonly<Record<string, "pressure" | "current" | "temperature" | "humidity" | "duration">> = {
   pressure: "pressure",
   resolution: "pressure",
   current: "current",
