@@ -1,0 +1,178 @@
+import { type AnalysisOptions, analyseStage } from "../analysis/analyse-stage.ts";
+import type { Figure, StageAnalysis } from "../analysis/analysis.ts";
+import { reproducibilityFigure } from "../analysis/reproducibility.ts";
+import { faultOfFiles } from "../config/file-fault.ts";
+import { parseUnitFile } from "../config/unit-file.ts";
+import { inKilopascal, transferOf } from "../config/unit-values.ts";
+import { decideStage, type UncertaintyOfError } from "../decision/decide-stage.ts";
+import { parseDecisionRule } from "../decision/decision-rule.ts";
+import type { DecisionRule, StageVerdict } from "../decision/verdict.ts";
+import { parseReadingsCsv } from "../readings/readings-csv.ts";
+import { parseReadingsJson } from "../readings/readings-json.ts";
+import { type ReadingsSet, stagePointsOfSet, type TakenReading } from "../readings/readings-set.ts";
+import { type Fault, fault } from "../vocabulary/fault.ts";
+import { type Kilopascal, kPa } from "../vocabulary/quantities.ts";
+import { parseQuantityOf, type QuantityOf } from "../vocabulary/quantity-text.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
+import { spanOf, type Transfer } from "../vocabulary/signal-range.ts";
+import type { NamedText } from "./job-files.ts";
+
+/** What the readings are held against: the unit, and if wanted a limit, a rule and an uncertainty. */
+export interface Against {
+  readonly transfer: Transfer;
+  readonly tolerance: Limit | null;
+  readonly rule: DecisionRule;
+  /** For readings whose file states none. */
+  readonly U: Limit | null;
+  readonly k: number;
+  readonly degrees_of_freedom: number;
+}
+
+type Limit = QuantityOf<"pressure" | "percent-of-span" | "percent-of-reading">;
+
+/** The options as a person writes them; a unit file gives the transfer and the tolerance. */
+export interface AgainstTexts {
+  readonly unit?: NamedText;
+  readonly transfer?: Transfer;
+  readonly tolerance?: string;
+  readonly rule?: string;
+  readonly U?: string;
+  readonly k?: number;
+  readonly degrees_of_freedom?: number;
+}
+
+/** The rule when nobody names one, as in a laboratory file that is silent about it. */
+export const USUAL_RULE = "guarded";
+
+const limitOf = (text: string | undefined, what: string): Result<Limit | null, Fault> => {
+  if (text === undefined) return ok(null);
+  const parsed = parseQuantityOf(["percent-of-span", "percent-of-reading", "pressure"], text);
+  if (!parsed.ok)
+    return err(fault("refused", "bad-option", `${what}: ${parsed.fault.message}`, { remedy: parsed.fault.remedy }));
+  const { value } = parsed;
+  const size = value.kind === "pressure" ? value.kPa : value.percent;
+  if (size > 0) return ok(value);
+  return err(
+    fault("refused", "bad-option", `${what}: "${text}" is not above zero.`, { remedy: "Write it without a sign." }),
+  );
+};
+
+/** Options to what the readings are held against. */
+export const againstOf = (texts: AgainstTexts): Result<Against, Fault> => {
+  const unit = texts.unit === undefined ? null : parseUnitFile(texts.unit.text, texts.unit.name);
+  if (unit !== null && !unit.ok) return err(faultOfFiles(unit.fault));
+  const transfer = unit === null ? texts.transfer : transferOf(unit.value);
+  if (transfer === undefined) {
+    return err(
+      fault("refused", "bad-option", "It is not said what the unit ought to do.", {
+        remedy: 'Give --unit my-unit.yaml, or --output "3 psi to 15 psi" (and --input, if it is not 4 mA to 20 mA).',
+      }),
+    );
+  }
+  const tolerance = limitOf(texts.tolerance, "tolerance");
+  if (!tolerance.ok) return tolerance;
+  const U = limitOf(texts.U, "U");
+  if (!U.ok) return U;
+  const rule = parseDecisionRule(texts.rule ?? USUAL_RULE);
+  if (!rule.ok) return rule;
+  return ok({
+    transfer,
+    tolerance: tolerance.value ?? unit?.value.tolerance ?? null,
+    rule: rule.value,
+    U: U.value,
+    k: texts.k ?? 2,
+    degrees_of_freedom: texts.degrees_of_freedom ?? Number.POSITIVE_INFINITY,
+  });
+};
+
+/** One file of readings, worked out. */
+export interface AnalysedReadings {
+  readonly set: ReadingsSet;
+  readonly transfer: Transfer;
+  readonly analysis: StageAnalysis;
+  readonly missing: readonly TakenReading[];
+  /** null: nothing to judge by; `no_verdict` says what is not there. */
+  readonly verdict: StageVerdict | null;
+  readonly no_verdict: string | null;
+}
+
+export interface AnalysedFiles {
+  readonly files: readonly AnalysedReadings[];
+  /** Over several files, each a run of the same unit. */
+  readonly reproducibility: Figure | null;
+}
+
+export const parseReadings = ({ name, text }: NamedText): Result<ReadingsSet, Fault> => {
+  const parsed = /^\s*\{/u.test(text) ? parseReadingsJson(text, name) : parseReadingsCsv(text, name);
+  return parsed.ok ? parsed : err(faultOfFiles(parsed.fault));
+};
+
+const uncertaintiesOf = (set: ReadingsSet, against: Against): readonly UncertaintyOfError[] => {
+  const span = spanOf(against.transfer.output);
+  return set.readings.flatMap((r) => {
+    const stated = r.U_kPa;
+    const common =
+      against.U === null || r.output_kPa === null ? null : inKilopascal(against.U, span, kPa(r.output_kPa));
+    const U_kPa = stated ?? common;
+    if (U_kPa === null || !(U_kPa > 0)) return [];
+    return [{ ordinal: r.ordinal, U_kPa, k: r.k ?? against.k, degrees_of_freedom: against.degrees_of_freedom }];
+  });
+};
+
+const missingText = (r: TakenReading): string =>
+  `point ${r.ordinal} (${r.nominal_mA} mA ${r.direction}, cycle ${r.cycle})`;
+
+const judged = (
+  analysis: StageAnalysis,
+  set: ReadingsSet,
+  missing: readonly TakenReading[],
+  against: Against,
+): Pick<AnalysedReadings, "verdict" | "no_verdict"> => {
+  const uncertainties = uncertaintiesOf(set, against);
+  const { tolerance } = against;
+  if (tolerance === null || uncertainties.length === 0) {
+    const lacking = [
+      ...(tolerance === null ? ["no tolerance is given"] : []),
+      ...(uncertainties.length === 0 ? ["no uncertainty is given (a column U_<unit>, or --U)"] : []),
+    ];
+    return { verdict: null, no_verdict: `No verdict is made: ${lacking.join(" and ")}.` };
+  }
+  const span = spanOf(against.transfer.output);
+  const limit = (ideal_kPa: number): Kilopascal => inKilopascal(tolerance, span, kPa(ideal_kPa));
+  return {
+    verdict: decideStage(analysis, uncertainties, limit, against.rule, missing.map(missingText)),
+    no_verdict: null,
+  };
+};
+
+/** Readings that were taken elsewhere, to figures and verdict. The numbers are taken as corrected: no certificate is asked. */
+export const analyseReadings = (
+  set: ReadingsSet,
+  against: Against,
+  options: Omit<AnalysisOptions, "stage"> = {},
+): Result<AnalysedReadings, Fault> => {
+  const { transfer } = against;
+  const read = stagePointsOfSet(set, transfer);
+  if (!read.ok) return read;
+  const { points, missing } = read.value;
+  const analysis = analyseStage(points, transfer, { stage: "as-found", ...options });
+  if (!analysis.ok) return analysis;
+  return ok({ set, transfer, analysis: analysis.value, missing, ...judged(analysis.value, set, missing, against) });
+};
+
+/** Several files, each a run of one unit. */
+export const analyseReadingsFiles = (
+  texts: readonly NamedText[],
+  against: Against,
+  options: Omit<AnalysisOptions, "stage"> = {},
+): Result<AnalysedFiles, Fault> => {
+  const files: AnalysedReadings[] = [];
+  for (const text of texts) {
+    const set = parseReadings(text);
+    if (!set.ok) return set;
+    const done = analyseReadings(set.value, against, options);
+    if (!done.ok) return done;
+    files.push(done.value);
+  }
+  return ok({ files, reproducibility: reproducibilityFigure(files.map((f) => f.analysis)) });
+};
