@@ -29,6 +29,11 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: "certify", summary: "make the certificate of a record", load: () => import("./certify.ts") },
   { name: "check", summary: "check bench, unit, laboratory and profile files", load: () => import("./check.ts") },
   { name: "analyse", summary: "work out readings that were taken elsewhere", load: () => import("./analyse.ts") },
+  {
+    name: "budget",
+    summary: "an uncertainty budget by GUM and by Monte Carlo, side by side",
+    load: () => import("./budget.ts"),
+  },
   { name: "convert", summary: "convert pressures and loop currents", load: () => import("./convert.ts") },
   {
     name: "drivers",

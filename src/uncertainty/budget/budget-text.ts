@@ -1,7 +1,9 @@
 import { figureText } from "../bench-facts.ts";
 import { percentOfCoverage } from "../coverage-factor.ts";
 import { roundToPlace, roundUncertainty } from "../rounding.ts";
+import type { BudgetModel } from "./budget-model.ts";
 import type { MethodsSideBySide } from "./compare-methods.ts";
+import type { FirstOrder, FirstOrderResult } from "./first-order.ts";
 import type { BudgetReport } from "./run-budget.ts";
 
 /** The report as lines of plain text: one table of inputs an output, both methods below each other, what holds. */
@@ -28,10 +30,10 @@ const resultCells = (y: number, u: number, interval: readonly [number, number]):
   return [roundToPlace(y, place), text, `[${interval.map((end) => roundToPlace(end, place)).join(", ")}]`];
 };
 
-const inputTable = (report: BudgetReport, { first_order }: MethodsSideBySide): readonly string[] => {
+const inputTable = (model: BudgetModel, first_order: FirstOrder): readonly string[] => {
   const total = first_order.u ** 2;
   const rows = first_order.lines
-    .map((line, i) => ({ line, input: report.model.inputs[i] }))
+    .map((line, i) => ({ line, input: model.inputs[i] }))
     .filter(({ line }) => line.u > 0)
     .map(({ line, input }) => [
       line.input,
@@ -50,36 +52,45 @@ const inputTable = (report: BudgetReport, { first_order }: MethodsSideBySide): r
   ]);
 };
 
-const methodTable = (side: MethodsSideBySide): readonly string[] => {
-  const { first_order: first, monte_carlo: monte } = side;
+const methodTable = (first: FirstOrder, monte: MethodsSideBySide["monte_carlo"] | null): readonly string[] => {
   const second = first.second_order;
   return table([
     ["method", `y, ${first.unit}`, "u", "interval"],
     ["first order", ...resultCells(first.y, first.u, first.interval)],
     ...(second === null ? [] : [["second order", ...resultCells(first.y, second.u, second.interval)]]),
-    [`Monte Carlo, ${monte.interval_kind}`, ...resultCells(monte.y, monte.u, monte.interval)],
+    ...(monte === null
+      ? []
+      : [[`Monte Carlo, ${monte.interval_kind}`, ...resultCells(monte.y, monte.u, monte.interval)]]),
   ]);
 };
 
+const firstOrderLines = (
+  model: BudgetModel,
+  first: FirstOrder,
+  monte: MethodsSideBySide["monte_carlo"] | null,
+): readonly string[] => [
+  `${first.output} = ${model.outputs.find((o) => o.name === first.output)?.text ?? ""}`,
+  "",
+  ...inputTable(model, first),
+  "",
+  ...methodTable(first, monte),
+  "",
+  `First order: ${first.k_text}; U = ${figureText(first.U)} ${first.unit}.`,
+];
+
 const outputLines = (report: BudgetReport, side: MethodsSideBySide): readonly string[] => [
-  `${side.first_order.output} = ${report.model.outputs.find((o) => o.name === side.first_order.output)?.text ?? ""}`,
-  "",
-  ...inputTable(report, side),
-  "",
-  ...methodTable(side),
-  "",
-  `First order: ${side.first_order.k_text}.`,
+  ...firstOrderLines(report.model, side.first_order, side.monte_carlo),
   side.comparison.statement,
   ...(side.comparison.validated || side.second_order_comparison === null
     ? []
     : [side.second_order_comparison.statement]),
 ];
 
-const correlationLines = (report: BudgetReport): readonly string[] => {
-  const names = report.first_order.outputs.map((o) => o.output);
+const correlationLines = (first_order: FirstOrderResult): readonly string[] => {
+  const names = first_order.outputs.map((o) => o.output);
   const pairs = names.flatMap((a, i) =>
     names.slice(i + 1).map((b, j) => {
-      const r = report.first_order.correlation[i]?.[i + 1 + j] ?? null;
+      const r = first_order.correlation[i]?.[i + 1 + j] ?? null;
       return `${a} and ${b}: r = ${r === null ? "not defined" : r.toFixed(3)}`;
     }),
   );
@@ -101,13 +112,26 @@ const trialLine = (report: BudgetReport): string => {
   return `Monte Carlo: ${trials} trials, ${generator}; ${end}.`;
 };
 
+const heading = (model: BudgetModel): readonly string[] => [
+  model.title,
+  `Coverage probability ${percentOfCoverage(model.coverage)} %`,
+  "",
+];
+
+/** First order alone: what was asked for without Monte Carlo says so. */
+export const firstOrderText = (model: BudgetModel, first_order: FirstOrderResult): string =>
+  [
+    ...heading(model),
+    ...first_order.outputs.flatMap((first) => [...firstOrderLines(model, first, null), ""]),
+    "Monte Carlo was left out: whether first order holds here was not checked.",
+    ...correlationLines(first_order),
+  ].join("\n");
+
 export const budgetText = (report: BudgetReport): string =>
   [
-    report.model.title,
-    `Coverage probability ${percentOfCoverage(report.model.coverage)} %`,
-    "",
+    ...heading(report.model),
     ...report.outputs.flatMap((side) => [...outputLines(report, side), ""]),
     trialLine(report),
     ...report.monte_carlo.remarks,
-    ...correlationLines(report),
+    ...correlationLines(report.first_order),
   ].join("\n");

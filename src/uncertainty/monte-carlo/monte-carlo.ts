@@ -96,10 +96,23 @@ const notJoint = (names: readonly string[]): Fault =>
     remedy: "Describe them as normal, or put their common cause into the model as an input of its own.",
   });
 
-const remarksOf = (model: BudgetModel): readonly string[] =>
-  model.correlated && model.inputs.some((i) => i.distribution.shape === "t")
-    ? ["Correlated inputs with few degrees of freedom were drawn as joint normal ones, whose tails are lighter."]
-    : [];
+const remarksOf = (model: BudgetModel): readonly string[] => {
+  const remarks: string[] = [];
+  if (model.correlated && model.inputs.some((i) => i.distribution.shape === "t")) {
+    remarks.push(
+      "Correlated inputs with few degrees of freedom were drawn as joint normal ones, whose tails are lighter.",
+    );
+  }
+  // The variance of a t distribution is dof / (dof - 2): JCGM 101:2008, 6.4.9.4.
+  const endless = model.inputs.filter((i) => i.distribution.shape === "t" && i.distribution.degrees_of_freedom <= 2);
+  if (endless.length > 0 && !model.correlated) {
+    const names = endless.map((i) => i.name).join(", ");
+    remarks.push(
+      `${names}: with 2 degrees of freedom or fewer a t distribution has no variance, so u by Monte Carlo never stands still and says nothing; its interval does. Take four readings or more.`,
+    );
+  }
+  return remarks;
+};
 
 /** Trials as long as they are wanted, block by block; the fault names the first output that is no number. */
 const runBlocks = (
