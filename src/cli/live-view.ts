@@ -38,19 +38,14 @@ const stageText = (state: RunState): string => {
   return `${stage}   point ${ordinal} of ${of}   ${direction}   ${nominal_percent} % of span`;
 };
 
-const readingText = (state: RunState, view: ViewOf): string => {
-  const { reading, now_s } = state;
+/** The reading, and how far it is from the target where there is one; neither once it is old. */
+const readingText = ({ reading, now_s, target_percent }: RunState, view: ViewOf): string => {
   if (reading === null) return "no reading yet";
   const age = now_s - reading.at_s;
   if (age > STALE_S) return `no reading for ${age.toFixed(0)} s`;
-  return pressureText(reading.kPa, view.unit);
+  const off = target_percent === null ? "" : `   off target ${signed(reading.percent - target_percent, 2)} % of span`;
+  return `${pressureText(reading.kPa, view.unit)}${off}`;
 };
-
-/** How far the reading is from the target, in % of span, where there is a target. */
-const offText = (state: RunState): string =>
-  state.reading === null || state.target_percent === null
-    ? ""
-    : `   off target ${signed(state.reading.percent - state.target_percent, 2)} % of span`;
 
 export const liveLines = ({ state, doing }: Watched, view: ViewOf): readonly string[] => {
   const slope = state.slope_percent_per_min;
@@ -69,7 +64,7 @@ export const liveLines = ({ state, doing }: Watched, view: ViewOf): readonly str
     `  ${stageText(state)}`,
     `  target   ${target}`,
     `  input    ${current}${supply}`,
-    `  reading  ${readingText(state, view)}${offText(state)}`,
+    `  reading  ${readingText(state, view)}`,
     `  slope    ${slope === null ? "-" : `${signed(slope, 3)} % of span a minute`}`,
     `  ${doing}`,
     `  ${bar(state.share, barWidth)} ${Math.round(100 * state.share)} %   about ${clock(state.left_s)} left`,
@@ -109,7 +104,7 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
     case "source-left":
       return event.outcome === "safe"
         ? `${at}source left safe at ${event.current_mA?.toFixed(3)} mA`
-        : `${at}HOW THE SOURCE WAS LEFT IS NOT KNOWN: ${event.reason ?? "no answer"}. Shut the supply and switch the source off by hand.`;
+        : `${at}HOW THE SOURCE WAS LEFT IS NOT KNOWN: ${(event.reason ?? "no answer").replace(/\.$/u, "")}. Shut the supply and switch the source off by hand.`;
     case "run-ended":
       return `${at}run ${event.ending}${event.fault === undefined ? "" : `: ${event.fault.message}`}`;
     default:
