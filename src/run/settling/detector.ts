@@ -5,9 +5,9 @@ import { rehearse } from "./detector/rehearsal.ts";
 import { Series } from "./detector/series.ts";
 import { type DetectorSettings, type Resolved, resolveSettings } from "./detector/settings.ts";
 import { analyseSoak, type SoakFindings } from "./detector/soak.ts";
+import { findStall } from "./detector/stall.ts";
 import { crossing60, localVariance, rangeOfMeans } from "./detector/statistics.ts";
 import { UnitMemory } from "./detector/unit-memory.ts";
-import { findStall } from "./detector/stall.ts";
 import { findDrift, findHunting } from "./detector/unrest.ts";
 import { inWords } from "./detector/words.ts";
 import type { PointStart, SettlingRule, SettlingSample, SettlingVerdict } from "./settling-rule.ts";
@@ -18,7 +18,8 @@ export type { DetectorSettings } from "./detector/settings.ts";
  * A rule that takes a reading as soon as the movement still to come is small enough, and never before. It learns the gauge
  * and the unit from exercise strokes and from point to point of one run. Values in % of output span, times in s.
  */
-export const createDetector = (settings: DetectorSettings = {}): SettlingRule => new Detector(resolveSettings(settings));
+export const createDetector = (settings: DetectorSettings = {}): SettlingRule =>
+  new Detector(resolveSettings(settings));
 
 /** Readings in a row with a time that does not advance, after which the stream is called dead. */
 const mostBackward = 2000;
@@ -58,7 +59,7 @@ class Detector implements SettlingRule {
     const last = this.#final;
     const follows = last?.kind === "settled" && this.#start.role === "point" && start.from === this.#start.to;
     this.#last = follows
-      ? { value: last.value - this.#unit.slowAt(last.to_s), u: last.u, step: this.#start.to - this.#start.from }
+      ? { value: last.value - this.#unit.slow.at(last.to_s), u: last.u, step: this.#start.to - this.#start.from }
       : null;
     this.#start = start;
     this.#begun = true;
@@ -70,7 +71,7 @@ class Detector implements SettlingRule {
     this.#nextUnrest = start.at_s + 4;
     this.#nextSoakLook = start.at_s + this.#settings.exerciseShortest_s;
     this.#studied = start.role !== "exercise";
-    this.#unit.beginStep(start.at_s, start.to - start.from);
+    this.#unit.slow.beginStep(start.at_s, start.to - start.from);
   }
 
   take(sample: SettlingSample): SettlingVerdict {
@@ -107,7 +108,7 @@ class Detector implements SettlingRule {
 
   #endPoint(): void {
     if (!this.#studied) this.#study(this.#analyse());
-    this.#unit.endStep();
+    this.#unit.slow.endStep();
   }
 
   #watchPoint(now: number, elapsed: number): SettlingVerdict | null {
@@ -174,24 +175,31 @@ class Detector implements SettlingRule {
     const unit = this.#unit;
     const limit = this.#settings.limit;
     const step = this.#start.to - this.#start.from;
-    if ((globalThis as any).STAT) console.log("SOAK", (globalThis as any).KIND, this.#now.toFixed(0), "sig", Math.sqrt(found.variance).toFixed(4), "drift", found.drift.toFixed(4), found.driftSd.toFixed(4), "unrest", found.unrest.toFixed(3), found.unrestNoise.toFixed(3), "scatter", found.scatter.toFixed(4), found.swing.toFixed(2), found.kurtosis.toFixed(2), "wander", Math.sqrt(found.wander).toFixed(4), "ring", found.ringing);
     this.#gauge.sawNoise(found.variance, 60);
     this.#gauge.sawWander(found.wander, 20);
     if (this.#start.to > 90 && found.final < this.#start.to - 2) unit.ceiling = found.final;
-    unit.placeStep(found.origin);
-    if (Math.abs(step) > 20) unit.learnSlow(found.share, found.shareSd);
+    if (Math.abs(step) > 20) unit.slow.learn(found.share, found.shareSd, found.origin - this.#start.at_s);
+    unit.slow.placeStep(found.origin);
     unit.learnTau(found.tauWeight, step, 0.5);
     if (found.ringing !== null) unit.ringing = found.ringing;
     // A square swing that the gauge samples too seldom looks white but flat-topped; few readings can look so by chance.
-    const flat = found.kurtosis < (found.readings < 100 ? 1.85 : found.readings < 200 ? 2 : 2.15);
-    const swings = found.scatter > 0.38 * limit + 0.6 * this.#gauge.resolution && (found.swing > 1.6 || flat);
+    const unlikely = found.kurtosis < (found.readings < 100 ? 1.85 : found.readings < 200 ? 2 : 2.15);
+    const flat = unlikely || (found.kurtosis < 2.15 && (found.swing < 0.8 || found.swing > 1.3));
+    const swings =
+      found.scatter > Math.hypot(0.38 * limit, 0.5 * this.#gauge.resolution) && (found.swing > 1.6 || flat);
     if (swings || found.unrest > 0.9 * limit + found.unrestNoise) {
       unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
     }
-    if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) unit.driftSuspect = found.drift;
+    if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) {
+      unit.driftSuspect = found.drift;
+      unit.levelWanted = 2;
+    } else if (Math.abs(found.creepRate) > 0.065) {
+      // So fast a creep at the end of the stroke may as well be a drift; one step of another size tells.
+      unit.driftSuspect = found.creepRate;
+      unit.levelWanted = 1;
+    }
     unit.drifts = Math.abs(found.drift) - 3 * found.driftSd > 0.04;
     const rehearsed = rehearse(this.#series, unit, this.#gauge, this.#settings, this.#start);
-    if ((globalThis as any).STAT) console.log("REHEARSED", (globalThis as any).KIND, rehearsed, unit.unsteady);
     this.#noticeStall(found.origin);
     // A little of the step is always still to come at a good reading; nothing should come back.
     const onward = rehearsed.onward > Math.max(0.9 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
@@ -210,7 +218,7 @@ class Detector implements SettlingRule {
     if (last === null) return;
     const first = this.#series.valueAt(0);
     const second = this.#series.valueAt(1);
-    const slow = this.#unit.slowBefore(this.#series.at(0));
+    const slow = this.#unit.slow.leftBy(this.#series.at(0));
     const moved = first - slow - last.value;
     const noise = 3 * Math.sqrt(this.#gauge.variance) + this.#gauge.resolution / 2;
     // Creep may go on long after a reading and is no fault of it.
@@ -219,7 +227,6 @@ class Detector implements SettlingRule {
     if (Math.abs(moved) < allowed || (second - slow - last.value) * Math.sign(moved) < allowed) return;
     const stillThere = Math.abs(second - first) < 0.2 * Math.abs(moved) + noise;
     if (!stillThere && moved * (this.#start.to - this.#start.from) >= 0) return;
-    if ((globalThis as any).HELD) console.log("HELD", this.#start.to, moved, last, first, this.#series.valueAt(1), noise);
     this.#unit.movedAfterReading = moved;
     this.#unit.caution_s = Math.min(30, Math.max(5, 2 * this.#unit.caution_s));
   }
@@ -232,7 +239,6 @@ class Detector implements SettlingRule {
     const period = this.#gauge.updatePeriod;
     const width = Math.max(0.6, Number.isFinite(period) ? 3 * period : 0);
     const stall = findStall(this.#series, from, width, this.#settings.limit, this.#gauge.variance);
-    if ((globalThis as any).STAT && stall) console.log("STALL", (globalThis as any).KIND, this.#start.to, stall, stall.from-this.#start.at_s, stall.to-this.#start.at_s);
     if (stall !== null) unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.4 * (stall.to - stall.from)));
   }
 
@@ -251,16 +257,28 @@ class Detector implements SettlingRule {
     if (hunting !== null) {
       return { kind: "hunting", centre: hunting.centre, amplitude: hunting.amplitude, period_s: hunting.period };
     }
-    const wait = unit.driftSuspect !== null ? 25 : Math.abs(this.#start.to - this.#start.from) > 30 ? 95 : 50;
+    const wait = unit.drifts ? 25 : Math.abs(this.#start.to - this.#start.from) > 30 ? 95 : 50;
     if (elapsed <= wait || known) return null;
-    const rate = findDrift(this.#series, 35, this.#gauge.variance, 0.055);
-    return rate === null ? null : { kind: "drifting", rate_per_min: rate };
+    const rate = findDrift(this.#series, 35, this.#gauge.variance, 0.055, this.#slowAt);
+    return rate === null ? null : this.#drifting(rate);
+  }
+
+  readonly #slowAt = (time: number): number => this.#unit.slow.at(time);
+
+  #drifting(rate: number): SettlingVerdict {
+    const unit = this.#unit;
+    unit.drifts = unit.drifts || unit.driftSeen;
+    unit.driftSeen = true;
+    unit.driftSuspect = rate;
+    unit.levelWanted = 2;
+    return { kind: "drifting", rate_per_min: rate };
   }
 
   #giveUp(elapsed: number): SettlingVerdict {
     if (this.#series.length === 0) return { kind: "no-new-data", for_s: elapsed };
-    const rate = this.#unit.unsteady === null ? findDrift(this.#series, 60, this.#gauge.variance, 0.055) : null;
-    return rate === null ? { kind: "not-settled", waited_s: elapsed } : { kind: "drifting", rate_per_min: rate };
+    const rate =
+      this.#unit.unsteady === null ? findDrift(this.#series, 60, this.#gauge.variance, 0.055, this.#slowAt) : null;
+    return rate === null ? { kind: "not-settled", waited_s: elapsed } : this.#drifting(rate);
   }
 }
 

@@ -1,6 +1,6 @@
 import type { SettlingVerdict } from "../settling-rule.ts";
 import type { GaugeMemory } from "./gauge-memory.ts";
-import { maxBlocks, Mixture, type Prior, type Question } from "./mixture.ts";
+import { Mixture, maxBlocks, type Prior, type Question } from "./mixture.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 import type { Series } from "./series.ts";
 import type { Resolved } from "./settings.ts";
@@ -47,7 +47,6 @@ export class PointJudge {
   #variance = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
-  #levelPoints = 0;
   /** What the last look said of a point that is not done. */
   waiting: SettlingVerdict = { kind: "moving", expected_s: null, confidence: 0 };
 
@@ -117,7 +116,6 @@ export class PointJudge {
     this.#nextLook = now + 0.09;
     this.#variance = variance;
     this.#weigh(now, elapsed, n, variance);
-    if ((globalThis as any).DBG) { const m = this.#mixture; let b=0; for (let j=0;j<24;j++) if ((m.tauWeight[j]??0)>(m.tauWeight[b]??0)) b=j; console.log("   t", elapsed.toFixed(2), "n", n, "sig", Math.sqrt(variance).toFixed(4), "lvl", s.trailingMean(n).toFixed(4), "disp", m.dispersion.toFixed(2), "bl", this.#question.blocks, "exc", m.exceed.toFixed(4), "lag", m.lag.toFixed(4), m.lagSd.toFixed(4), "slow", this.#question.slowLag.toFixed(4), "60:", (now-this.#passed60).toFixed(2), "tau", (modeTau[b]??0).toFixed(2), (m.tauWeight[b]??0).toFixed(2)); }
     if (!(this.#mixture.exceed < this.#settings.alpha)) {
       this.waiting = this.#foresee(now, elapsed, 1 - this.#mixture.exceed);
       return null;
@@ -129,8 +127,10 @@ export class PointJudge {
   /** Remembers what this point showed of the unit and the gauge. To be called once, when its reading is recorded. */
   learn(): void {
     const mixture = this.#mixture;
-    // Two points that stood level clear a suspicion that was never more than that.
-    if (this.#unit.driftSuspect !== null && !this.#unit.drifts && ++this.#levelPoints >= 2) this.#unit.driftSuspect = null;
+    // Points that stood level clear a suspicion that was never more than that.
+    if (this.#unit.driftSuspect !== null && !this.#unit.drifts && --this.#unit.levelWanted <= 0) {
+      this.#unit.driftSuspect = null;
+    }
     this.#unit.learnTau(mixture.tauWeight, this.#step, 1);
     const freedom = this.#question.blocks - 4;
     if (freedom >= 4 && mixture.dispersion < 2) {
@@ -203,17 +203,20 @@ export class PointJudge {
   /** For a unit that may drift: the slope itself must be shown to be small, over a stretch and over its later half. */
   #standsStill(now: number, variance: number): boolean {
     const s = this.#series;
-    for (const window of this.#unit.drifts ? [20, 40, 80] : [8, 12, 20, 40, 80]) {
+    for (const window of this.#unit.drifts ? [40, 80] : [8, 12, 20, 40, 80]) {
       if (s.length < 6 || now - s.at(0) < window) return false;
       const [rate, se] = slope(s, now - window, variance, this.#slowAt);
       if (!(se < 0.016 && Math.abs(rate) + 2 * se < 0.05)) continue;
-      const [late, lateSe] = slope(s, now - window / 2, variance, this.#slowAt);
-      if (Math.abs(late) < 0.05 + lateSe) return true;
+      // The end of a response may cancel a drift over the whole stretch, but not over both of its halves.
+      const middle = now - window / 2;
+      const [late, lateSe] = slope(s, middle, variance, this.#slowAt);
+      const [early] = slope(s, now - window, variance, this.#slowAt, middle);
+      if (Math.abs(late) < 0.05 + lateSe && (!this.#unit.drifts || Math.abs(early) < 0.05 + lateSe)) return true;
     }
     return false;
   }
 
-  readonly #slowAt = (time: number): number => this.#unit.slowAt(time);
+  readonly #slowAt = (time: number): number => this.#unit.slow.at(time);
 
   #weigh(now: number, elapsed: number, n: number, variance: number): void {
     const s = this.#series;
@@ -223,7 +226,7 @@ export class PointJudge {
     const level = s.trailingMean(n);
     if (Number.isNaN(this.#passed60) || elapsed < 30) {
       this.#passed60 = crossing60(s, level, this.#start);
-      unit.placeStep(this.#passed60);
+      unit.slow.placeStep(this.#passed60);
     }
     const size = Math.max(0.3, Math.min(Math.abs(this.#step) || 0.3, Math.abs(level - this.#first) * 1.2 + 0.3));
     // Since when the response is within 5 % of the step (or 12 limits) of where it is now: a mode can be no larger than what
@@ -238,7 +241,7 @@ export class PointJudge {
       prior.mainSd[j] = Math.max(1e-5, 1.5 * wide * Math.exp(-since / (modeTau[j] ?? 1)));
     }
     for (let k = 0; k < slowCount; k++) {
-      const share = unit.slowShareSd[k] ?? 0;
+      const share = unit.slow.shareSd[k] ?? 0;
       this.#slowSd[k] = Math.max(1e-5, size * share * Math.exp(-sinceStep / (slowTau[k] ?? 1)));
     }
     unit.tauPrior(this.#step, 0.25, prior.mainLogWeight);
@@ -251,12 +254,15 @@ export class PointJudge {
     const question = this.#question;
     // The indication wanders: within about a second readings share the same error, however many there are.
     const period = this.#gauge.updatePeriod;
-    question.variance = variance + this.#gauge.wander * (Number.isFinite(period) ? Math.max(1, 1 / Math.max(0.04, period)) : 1);
+    question.variance =
+      variance + this.#gauge.wander * (Number.isFinite(period) ? Math.max(1, 1 / Math.max(0.04, period)) : 1);
     question.horizon = Math.max(0, 60 - elapsed);
-    question.allowance = this.#settings.gamma * limit + q / 4;
+    // Up and down may differ widely; what was learned the other way round is trusted less.
+    const trust = unit.knows(this.#step) ? 1 : 0.75;
+    question.allowance = trust * this.#settings.gamma * limit + q / 4;
     let slow = 0;
-    for (let r = s.length - n; r < s.length; r++) slow += unit.slowAt(s.at(r)) / n;
-    question.slowLag = slow - unit.creepAt(now + question.horizon);
+    for (let r = s.length - n; r < s.length; r++) slow += unit.slow.at(s.at(r)) / n;
+    question.slowLag = slow - unit.slow.creepAt(now + question.horizon);
     let band = wide;
     for (let attempt = 0; attempt < 5; attempt++) {
       let first = s.length - 1;
@@ -285,7 +291,7 @@ export class PointJudge {
       let v = 0;
       for (let k = 0; k < take; k++, i++) {
         t += s.at(i);
-        v += s.valueAt(i) - this.#unit.slowAt(s.at(i));
+        v += s.valueAt(i) - this.#unit.slow.at(s.at(i));
       }
       mixture.time[b] = t / take - now;
       mixture.level[b] = v / take;

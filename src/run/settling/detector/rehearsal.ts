@@ -41,20 +41,20 @@ export function rehearse(
     if (judge.arrived(t - start.at_s)) reading = judge.look(t, false);
   }
   if (reading === null) return { wouldRead_s: null, u: 0, onward: 0, backward: 0, restless_s: 0 };
-  const value = reading.value - unit.slowAt(reading.to);
+  const value = reading.value - unit.slow.at(reading.to);
   const bound = Math.sqrt(gauge.variance);
   let onward = 0;
   let backward = 0;
   const sense = start.to >= start.from ? 1 : -1;
   let last = reading.to;
   const final = stroke.trailingMean(Math.max(5, stroke.length - stroke.since(stroke.at(stroke.length - 1) - 5)));
-  const end = final - unit.slowAt(stroke.at(stroke.length - 1));
+  const end = final - unit.slow.at(stroke.at(stroke.length - 1));
   while (i < stroke.length) {
     const t0 = stroke.at(i);
     let sum = 0;
     let n = 0;
     while (i < stroke.length && stroke.at(i) < t0 + 1) {
-      sum += stroke.valueAt(i) - unit.slowAt(stroke.at(i));
+      sum += stroke.valueAt(i) - unit.slow.at(stroke.at(i));
       n++;
       i++;
     }

@@ -22,6 +22,8 @@ export interface SoakFindings {
   /** Standard deviation of a straight drift that cannot be told from creep, and the drift itself, %/min. */
   readonly drift: number;
   readonly driftSd: number;
+  /** Rate of the slowest creep at the end of the stroke, %/min: a drift may hide in it. */
+  readonly creepRate: number;
   /** Range of short means about the best fit over the late part, % of span, and the noise such a range has of itself. */
   readonly unrest: number;
   readonly unrestNoise: number;
@@ -55,7 +57,10 @@ export function analyseSoak(
   const band = Math.max(0.01 * Math.abs(step), 0.3, 8 * Math.sqrt(variance));
   let first = n;
   while (first > 0 && Math.abs(series.valueAt(first - 1) - final) <= band) first--;
-  if (n - first < 12) return null;
+  const ringing = findRinging(series, origin, final, step, Math.sqrt(variance), resolution);
+  // The models below know no swing: they look at what follows it.
+  if (ringing !== null) first = Math.max(first, Math.min(n - 40, series.since(origin + 6 * ringing.envelope)));
+  if (first < 0 || n - first < 12) return null;
   const start = series.at(first);
   const time = new Float64Array(maxBlocks);
   const level = new Float64Array(maxBlocks);
@@ -114,7 +119,7 @@ export function analyseSoak(
     }
     ey[j] = s;
     const size = Math.abs(step);
-    sd[j] = j === line ? 0.1 : j < modeCount ? 1.5 * band : j < modeCount + creepFrom ? 0.02 * size : 0.0015 * size;
+    sd[j] = j === line ? 0.1 : j < modeCount ? 1.5 * band : j < modeCount + creepFrom ? 0.02 * size : 0.0025 * size;
   }
   for (let j = 0; j < basisCount; j++) {
     for (let k = j; k < basisCount; k++) {
@@ -136,7 +141,7 @@ export function analyseSoak(
   let lo = Number.POSITIVE_INFINITY;
   let hi = Number.NEGATIVE_INFINITY;
   let least = Number.POSITIVE_INFINITY;
-  const from = start + 0.25 * span;
+  const from = Math.max(start + 0.25 * span, ringing === null ? 0 : Math.min(end - 15, origin + 8 * ringing.envelope));
   for (let i = 0; i < blocks; ) {
     let w = 0;
     let r = 0;
@@ -155,31 +160,46 @@ export function analyseSoak(
     hi = Math.max(hi, r / w);
     least = Math.min(least, w);
   }
-  const late = scatterOf(series, Math.max(from, end - 40), (t) => {
-    let fit = mean;
-    for (let m = 0; m < mixed.best.length; m++) {
-      const j = mixed.best[m] ?? 0;
-      fit += (mixed.bestAmplitude[m] ?? 0) * (basisAt(j, t, start, origin, end) - (centres[j] ?? 0));
-    }
-    return fit;
-  }, variance);
+  const late = scatterOf(
+    series,
+    Math.max(from, end - 40),
+    (t) => {
+      let fit = mean;
+      for (let m = 0; m < mixed.best.length; m++) {
+        const j = mixed.best[m] ?? 0;
+        fit += (mixed.bestAmplitude[m] ?? 0) * (basisAt(j, t, start, origin, end) - (centres[j] ?? 0));
+      }
+      return fit;
+    },
+    variance,
+  );
   const [lateSlope, lateSlopeSe] = slope(series, end - 30, variance);
   return {
     variance,
     origin,
     final,
-    ringing: findRinging(series, origin, final, step, Math.sqrt(variance), resolution),
+    ringing,
     share,
     shareSd,
     tauWeight: mixed.weight.slice(0, modeCount),
     drift: mixed.mean[line] ?? 0,
     driftSd: mixed.sd[line] ?? 0,
+    creepRate: slowestCreep(mixed.mean, end - origin),
     unrest: hi > lo ? hi - lo : 0,
     unrestNoise: Number.isFinite(least) ? 4 * Math.sqrt(variance / least) : 0,
     ...late,
     lateSlope,
     lateSlopeSe,
   };
+}
+
+function slowestCreep(mean: Float64Array, age: number): number {
+  let rate = 0;
+  for (let s = creepFrom; s < slowCount; s++) {
+    const tau = slowTau[s] ?? 1;
+    if (tau >= 50) rate -= ((60 * (mean[modeCount + s] ?? 0)) / tau) * Math.exp(-age / tau);
+  }
+  return rate;
 }
 
 function basisAt(j: number, t: number, start: number, origin: number, end: number): number {

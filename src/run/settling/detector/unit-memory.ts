@@ -1,4 +1,5 @@
-import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import { modeCount, modeTau } from "./modes.ts";
+import { SlowMovement } from "./slow-movement.ts";
 
 export interface Ringing {
   readonly period: number;
@@ -16,19 +17,17 @@ export class UnitMemory {
   readonly #down = new Float64Array(modeCount);
   #points = 0;
   readonly #waits = [Number.NaN, Number.NaN];
-  #soaked = false;
-  /** Slow movement as a share of the step, counted from when the response passed 60 % of it; one entry a slow mode. */
-  readonly slowShare = new Float64Array(slowCount);
-  readonly slowShareSd = new Float64Array(slowCount);
-  /** Slow movement left over from earlier steps, % of span, at the time `#carriedAt`. */
-  readonly #carried = new Float64Array(slowCount);
-  #carriedAt = Number.NaN;
+  readonly slow = new SlowMovement();
   ringing: Ringing | null = null;
   unsteady: Unsteadiness | null = null;
   /** %/min, when the exercise ended with a slope that creep may or may not explain. */
   driftSuspect: number | null = null;
+  /** Points that have to stand level before the suspicion is dropped. */
+  levelWanted = 2;
   /** Highest output seen at a high command that the unit did not reach, % of span: its supply is too low. */
   ceiling = Number.POSITIVE_INFINITY;
+  /** A point was called drifting. */
+  driftSeen = false;
   /** The drift was seen beyond doubt. */
   drifts = false;
   /** Extra time that readings of this unit must stand before they are believed, s. */
@@ -36,36 +35,12 @@ export class UnitMemory {
   /** How far the unit was found from its last reading when the next command was given, % of span. */
   movedAfterReading: number | null = null;
 
-  constructor() {
-    for (let s = 0; s < slowCount; s++) this.slowShareSd[s] = s < creepFrom ? 0.02 : 0.0012;
-  }
-
   get exercised(): boolean {
-    return this.#soaked;
+    return this.slow.learned;
   }
 
   get points(): number {
     return this.#points;
-  }
-
-  learnSlow(share: Float64Array, sd: Float64Array): void {
-    for (let s = 0; s < slowCount; s++) {
-      const floor = s < creepFrom ? 0.0003 : 0.0001;
-      const now = share[s] ?? 0;
-      const nowSd = Math.max(floor, sd[s] ?? 0, 0.2 * Math.abs(now));
-      if (!this.#soaked) {
-        this.slowShare[s] = now;
-        this.slowShareSd[s] = nowSd;
-        continue;
-      }
-      const before = this.slowShare[s] ?? 0;
-      const beforeSd = this.slowShareSd[s] ?? 1;
-      const w = beforeSd ** 2 / (beforeSd ** 2 + nowSd ** 2);
-      this.slowShare[s] = before + w * (now - before);
-      // Two strokes that disagree leave at least half of their difference as doubt.
-      this.slowShareSd[s] = Math.max(Math.sqrt(w) * nowSd, Math.abs(now - before) / 2, floor);
-    }
-    this.#soaked = true;
   }
 
   learnTau(weight: Float64Array, direction: number, trust: number): void {
@@ -89,6 +64,12 @@ export class UnitMemory {
     const side = direction >= 0 ? 0 : 1;
     const before = this.#waits[side] ?? Number.NaN;
     this.#waits[side] = Number.isNaN(before) ? wait_s : 0.6 * before + 0.4 * wait_s;
+  }
+
+  /** Whether a response in this direction was seen to its end before. */
+  knows(direction: number): boolean {
+    const same = direction >= 0 ? this.#up : this.#down;
+    return same.some((w) => w > 0);
   }
 
   /** How long a reading may be expected to take, s; null before the first. */
@@ -124,68 +105,5 @@ export class UnitMemory {
       }
     }
     return tau;
-  }
-
-  beginStep(at: number, step: number): void {
-    const gap = at - this.#carriedAt;
-    for (let s = 0; s < slowCount; s++) {
-      const left = gap >= 0 ? (this.#carried[s] ?? 0) * Math.exp(-gap / (slowTau[s] ?? 1)) : 0;
-      this.#carried[s] = left;
-    }
-    this.#carriedAt = at;
-    this.#step = step;
-    this.#stepAt = Number.NaN;
-  }
-
-  #step = 0;
-  #stepAt = Number.NaN;
-
-  /** The step is counted from when the response passed 60 % of it. */
-  placeStep(at: number): void {
-    this.#stepAt = at;
-  }
-
-  /** Adds the step just done to what later steps still have to carry. */
-  endStep(): void {
-    if (Number.isNaN(this.#stepAt)) return;
-    for (let s = 0; s < slowCount; s++) {
-      const tau = slowTau[s] ?? 1;
-      this.#carried[s] =
-        (this.#carried[s] ?? 0) +
-        this.#step * (this.slowShare[s] ?? 0) * Math.exp((this.#stepAt - this.#carriedAt) / tau);
-    }
-  }
-
-  /** The part of `slowAt` that earlier steps left over. */
-  slowBefore(time: number): number {
-    let sum = 0;
-    for (let s = 0; s < slowCount; s++) {
-      sum += (this.#carried[s] ?? 0) * Math.exp(-(time - this.#carriedAt) / (slowTau[s] ?? 1));
-    }
-    return sum;
-  }
-
-  /** Slow movement that is not over at a time, % of span (what the readings are away from where they will end). */
-  slowAt(time: number): number {
-    return this.#slow(time, 0);
-  }
-
-  /** The part of `slowAt` that is creep. */
-  creepAt(time: number): number {
-    return this.#slow(time, creepFrom);
-  }
-
-  #slow(time: number, first: number): number {
-    let sum = 0;
-    const placed = !Number.isNaN(this.#stepAt);
-    for (let s = first; s < slowCount; s++) {
-      const share = (this.slowShare[s] ?? 0) * this.#step;
-      const carried = this.#carried[s] ?? 0;
-      if (Math.abs(share) + Math.abs(carried) < 2e-4) continue;
-      const tau = slowTau[s] ?? 1;
-      if (placed) sum += share * Math.exp(-Math.max(-2, (time - this.#stepAt) / tau));
-      sum += carried * Math.exp(-(time - this.#carriedAt) / tau);
-    }
-    return sum;
   }
 }

@@ -86,14 +86,20 @@ function timeMean(series: Series, from: number, to: number): number {
 }
 
 /** A slope over the last `window` seconds that is surely above the bound and is not fading; %/min, or null. */
-export function findDrift(series: Series, window: number, variance: number, bound: number): number | null {
+export function findDrift(
+  series: Series,
+  window: number,
+  variance: number,
+  bound: number,
+  known?: (time: number) => number,
+): number | null {
   const end = series.at(series.length - 1);
   if (series.length < 12 || end - series.at(0) < window) return null;
-  const [rate, se] = slope(series, end - window, variance);
+  const [rate, se] = slope(series, end - window, variance, known);
   if (Math.abs(rate) - 3 * se < bound) return null;
   const side = Math.sign(rate);
-  const [late, lateSe] = slope(series, end - window / 2, variance);
-  const [early] = slope(series, end - window, variance, undefined, end - window / 2);
+  const [late, lateSe] = slope(series, end - window / 2, variance, known);
+  const [early] = slope(series, end - window, variance, known, end - window / 2);
   if (late * side < 0.75 * early * side - 2 * lateSe || late * side < bound / 2) return null;
   return rate;
 }

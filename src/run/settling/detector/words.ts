@@ -8,7 +8,8 @@ const percent = (value: number): string => `${value.toFixed(Math.abs(value) < 0.
 /** What was learned about the gauge and the unit, for the record. */
 export function inWords(unit: UnitMemory, gauge: GaugeMemory): readonly string[] {
   const words: string[] = [];
-  if (gauge.noiseFreedom > 0) words.push(`Gauge: one reading scatters by ${percent(Math.sqrt(gauge.variance))} (standard deviation).`);
+  if (gauge.noiseFreedom > 0)
+    words.push(`Gauge: one reading scatters by ${percent(Math.sqrt(gauge.variance))} (standard deviation).`);
   if (Number.isFinite(gauge.updatePeriod)) words.push(`Gauge: a new value every ${seconds(gauge.updatePeriod)}.`);
   const tau = unit.leadingTau();
   if (tau !== null) words.push(`Unit: the last part of a step dies out with a time constant of about ${seconds(tau)}.`);
@@ -16,7 +17,7 @@ export function inWords(unit: UnitMemory, gauge: GaugeMemory): readonly string[]
     let creep = 0;
     let tail = 0;
     for (let s = 0; s < slowCount; s++) {
-      const left = (unit.slowShare[s] ?? 0) * Math.exp(-10 / (slowTau[s] ?? 1));
+      const left = (unit.slow.share[s] ?? 0) * Math.exp(-10 / (slowTau[s] ?? 1));
       if (s < creepFrom) tail += left;
       else creep += left;
     }
