@@ -220,6 +220,8 @@ class Detector implements SettlingRule {
     const second = this.#series.valueAt(1);
     const slow = this.#unit.slow.leftBy(this.#series.at(0));
     const moved = first - slow - last.value;
+    // A ramped set point has carried the output along before its last command: that is no movement of the point before.
+    if (Math.abs(moved) > Math.max(1, 0.1 * Math.abs(this.#start.to - this.#start.from))) return;
     const noise = 3 * Math.sqrt(this.#gauge.variance) + this.#gauge.resolution / 2;
     // Creep may go on long after a reading and is no fault of it.
     const creep = (Math.abs(last.step) > 50 ? 0.0025 : 0.0012) * Math.abs(last.step);
