@@ -3,6 +3,7 @@ import { parseBenchFile } from "../config/bench-file.ts";
 import { type FileFault, fileFaultText } from "../config/file-fault.ts";
 import { parseLaboratoryFile } from "../config/laboratory-file.ts";
 import { parseUnitFile } from "../config/unit-file.ts";
+import { parseBudgetModel } from "../uncertainty/budget/budget-model.ts";
 import { faultText } from "../vocabulary/fault.ts";
 import type { Result } from "../vocabulary/result.ts";
 import { readText } from "./job-files.ts";
@@ -20,6 +21,7 @@ const KINDS: Readonly<Record<string, (text: string, name: string) => Result<unkn
   bench: (text, name) => parseBenchFile(text, name, knownParts()),
   unit: parseUnitFile,
   laboratory: parseLaboratoryFile,
+  budget: parseBudgetModel,
 };
 
 const checkText = (file: string, text: string): CheckedFile => {

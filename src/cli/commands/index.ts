@@ -35,6 +35,7 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import("./budget.ts"),
   },
   { name: "convert", summary: "convert pressures and loop currents", load: () => import("./convert.ts") },
+  { name: "decide", summary: "pass or fail of values, with their risks", load: () => import("./decide.ts") },
   {
     name: "drivers",
     summary: "list the drivers and profiles that a bench file may name",

@@ -1,0 +1,99 @@
+import type { Interval } from "../decision/global-risk.ts";
+import { WORDS } from "./analyse-text.ts";
+import type { DecidedItem, Decisions } from "./decide-values.ts";
+import { shortNumber, textTable, wrapped } from "./text-table.ts";
+
+/** What `decide` prints. */
+
+const percent = (share: number): string => `${shortNumber(100 * share, 4)} %`;
+
+const zone = ({ lower, upper }: Interval, unit: string): string => {
+  const after = unit === "" ? "" : ` ${unit}`;
+  if (!Number.isFinite(lower)) return `up to ${shortNumber(upper)}${after}`;
+  if (!Number.isFinite(upper)) return `from ${shortNumber(lower)}${after}`;
+  return `${shortNumber(lower)} to ${shortNumber(upper)}${after}`;
+};
+
+const wordOf = (item: DecidedItem): string =>
+  item.decided.word === "no-statement" ? "no statement: U leaves no zone of acceptance" : WORDS[item.decided.word];
+
+const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
+  const { value, decided, tur, capability_index, global, worst_consumer_risk, other_acceptance } = item;
+  const after = unit === "" ? "" : ` ${unit}`;
+  const rejected = decided.word === "fail" || decided.word === "conditional-fail";
+  return [
+    `value ${shortNumber(value.value)}${after}, limits ${zone(value.limits, unit)}, U = ${shortNumber(value.U)}${after} (k = ${shortNumber(value.k)}${Number.isFinite(value.degrees_of_freedom) ? `, ${shortNumber(value.degrees_of_freedom)} degrees of freedom` : ""})`,
+    "",
+    `Verdict: ${wordOf(item)}`,
+    `  accepted: ${decided.acceptance === null ? "nothing" : `${zone(decided.acceptance, unit)}, both included`}`,
+    `  probability that the true value is outside its limits, given this value: ${percent(decided.probability_outside)}`,
+    `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${percent(decided.specific_risk)}`,
+    ...(tur === null ? [] : [`  test uncertainty ratio, half the tolerance over U: ${shortNumber(tur, 4)}`]),
+    ...(capability_index === null
+      ? []
+      : [`  measurement capability index, half the tolerance over 2u: ${shortNumber(capability_index, 4)}`]),
+    ...(worst_consumer_risk === null
+      ? []
+      : [
+          `  global risk of a wrong pass, at most, whatever the spread of the items about the middle: ${percent(worst_consumer_risk)}`,
+        ]),
+    ...(global === null
+      ? []
+      : [
+          ...wrapped(`Global risks: ${global.stated}:`, "  "),
+          `    item conforms ${percent(global.conforming)}, item accepted ${percent(global.accepted)}`,
+          `    consumer's: accepted and yet outside ${percent(global.consumer)}`,
+          `    producer's: rejected and yet inside ${percent(global.producer)}`,
+        ]),
+    ...(other_acceptance === null
+      ? []
+      : [
+          `  acceptance by other guard bands (ANSI/NCSL Z540.3 handbook, from memory), distance from the middle: method 5 ${shortNumber(other_acceptance.method_5 ?? Number.NaN)}, method 6 ${shortNumber(other_acceptance.method_6 ?? Number.NaN)}, root difference ${other_acceptance.root_difference === null ? "none" : shortNumber(other_acceptance.root_difference)}`,
+        ]),
+  ];
+};
+
+const manyItems = (items: readonly DecidedItem[]): readonly string[] => [
+  ...textTable([
+    ["name", "value", "limits", "U", "accepted", "verdict", "specific risk", "outside", "ratio"],
+    ...items.map((item) => [
+      item.value.name,
+      shortNumber(item.value.value),
+      zone(item.value.limits, ""),
+      shortNumber(item.value.U),
+      item.decided.acceptance === null ? "nothing" : zone(item.decided.acceptance, ""),
+      WORDS[item.decided.word],
+      percent(item.decided.specific_risk),
+      percent(item.decided.probability_outside),
+      item.tur === null ? "-" : shortNumber(item.tur, 4),
+    ]),
+  ]),
+  ...items.flatMap(({ value, global }) =>
+    global === null
+      ? []
+      : [
+          `${value.name}: global risks: consumer's ${percent(global.consumer)}, producer's ${percent(global.producer)} (${global.stated})`,
+        ],
+  ),
+];
+
+export const decisionsText = ({ unit, rule_text, items }: Decisions): string => {
+  const [only, another] = items;
+  return [
+    ...(only !== undefined && another === undefined ? oneItem(only, unit) : manyItems(items)),
+    "",
+    ...wrapped(rule_text, ""),
+    ...wrapped(
+      "Everything is worked out from the numbers as given, unrounded; the measured value is taken as normal, or as t where degrees of freedom are given.",
+      "",
+    ),
+  ].join("\n");
+};
+
+export const decisionsJson = ({ unit, rule, rule_text, items }: Decisions) => ({
+  format: "stillpoint-decisions 1",
+  unit,
+  rule,
+  rule_text,
+  items: items.map(({ value, decided, ...more }) => ({ ...value, ...decided, ...more })),
+});
