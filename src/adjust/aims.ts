@@ -1,5 +1,7 @@
 import type { RangeEnd } from "../vocabulary/adjustment.ts";
-import type { Kilopascal } from "../vocabulary/quantities.ts";
+import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
+import { type Kilopascal, kPa } from "../vocabulary/quantities.ts";
+import type { InterplayOfScrews } from "./interplay.ts";
 
 /** What adjusting is for. Pressures in kPa, in the mode of the unit's range. */
 export interface AdjustmentAims {
@@ -13,6 +15,10 @@ export interface AdjustmentAims {
   readonly floor_kPa?: Kilopascal;
   /** Rounds after which it is called impossible; a round turns each screw at most once. */
   readonly most_rounds?: number;
+  /** What the records tell of this model's screws; wide guesses where it is left out. */
+  readonly interplay?: Partial<InterplayOfScrews>;
+  /** Unit in which the sentences speak; kPa if left out. */
+  readonly unit?: PressureUnit;
 }
 
 const AIM_SHARE = 0.25;
@@ -21,3 +27,15 @@ export const MOST_ROUNDS = 8;
 
 /** Largest error at an end that is good enough, kPa. */
 export const aimOf = (aims: AdjustmentAims): number => (aims.share ?? AIM_SHARE) * aims.tolerance_kPa;
+
+const DECIMALS: Partial<Record<PressureUnit, number>> = { Pa: 0, bar: 5, MPa: 6 };
+
+/** A pressure as the sentences say it: `103.421 kPa`, `15.000 psi`. */
+export const sayPressure = (aims: AdjustmentAims, pressure_kPa: number): string => {
+  const unit = aims.unit ?? "kPa";
+  return `${fromKilopascal(kPa(pressure_kPa), unit).toFixed(DECIMALS[unit] ?? 3)} ${unit}`;
+};
+
+/** A change or an error, with its sign. */
+export const sayChange = (aims: AdjustmentAims, pressure_kPa: number): string =>
+  `${pressure_kPa < 0 ? "" : "+"}${sayPressure(aims, pressure_kPa)}`;

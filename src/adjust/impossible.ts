@@ -1,6 +1,6 @@
-import type { AdjustmentSeen, RangeEnd } from "../vocabulary/adjustment.ts";
+import type { AdjustmentSeen } from "../vocabulary/adjustment.ts";
 import type { Screw } from "../vocabulary/reading.ts";
-import { type AdjustmentAims, aimOf } from "./aims.ts";
+import { type AdjustmentAims, aimOf, sayPressure } from "./aims.ts";
 
 type Turn = Extract<AdjustmentSeen, { kind: "turn" }>;
 
@@ -21,26 +21,26 @@ const lastTwo = (turns: readonly Turn[], is: (turn: Turn) => boolean): boolean =
 
 /**
  * Why the screws cannot bring the unit within its aim, in words, or null while there is hope. Two turns in a row count,
- * so that one slip of the hand does not condemn a unit.
+ * so that one slip of the hand does not condemn a unit. `left`: the errors as they are, in words.
  */
 export const whyImpossible = (
   seen: readonly AdjustmentSeen[],
   aims: AdjustmentAims,
-  error: Readonly<Record<RangeEnd, number>>,
+  left: string,
   mostRounds: number,
 ): string | null => {
   const aim = aimOf(aims);
   for (const screw of ["zero", "span"] as const) {
     const turns = turnsOf(seen, screw);
     if (lastTwo(turns, (t) => withoutEffect(t, aim)))
-      return `turning ${screw} twice moved nothing: it is locked, at its stop, or another screw`;
+      return `turning ${screw} twice moved nothing: it is locked, at its stop, or another screw. Loosen its lock or turn it back from its stop; else the unit needs repair`;
     if (lastTwo(turns, (t) => fellShort(t, aim))) {
       const short = turns.at(-1);
       const by = short === undefined ? 0 : Math.abs(short.target_kPa - short.after_kPa);
-      return `${screw} stops ${by.toFixed(3)} kPa short of its target: it is at its stop, or the output is at its limit`;
+      return `${screw} stops ${sayPressure(aims, by)} short of its target: it is at its stop, or the output is at its limit; errors ${left}`;
     }
     if (turns.length >= mostRounds) {
-      return `after ${turns.length} rounds the errors are still ${error.lower.toFixed(3)} kPa below and ${error.upper.toFixed(3)} kPa above; it does not converge`;
+      return `after ${turns.length} rounds the errors are still ${left}; it does not converge`;
     }
   }
   return null;

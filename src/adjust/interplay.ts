@@ -1,95 +1,65 @@
-import type { AdjustmentSeen, RangeEnd } from "../vocabulary/adjustment.ts";
+import type { RangeEnd } from "../vocabulary/adjustment.ts";
 import type { Screw } from "../vocabulary/reading.ts";
 
 /** At which end each screw is turned: the zero screw at the low end, the span screw at the high end. */
 export const HOME: Readonly<Record<Screw, RangeEnd>> = { zero: "lower", span: "upper" };
 
-export const other = (end: RangeEnd): RangeEnd => (end === "lower" ? "upper" : "lower");
+export const otherEnd = (end: RangeEnd): RangeEnd => (end === "lower" ? "upper" : "lower");
+export const otherScrew = (screw: Screw): Screw => (screw === "zero" ? "span" : "zero");
 
 /** How much of what a screw does at its own end it does at the other one. */
 export interface Interplay {
   readonly ratio: number;
-  /** Standard uncertainty of the ratio; infinite when nothing was seen. */
+  /** Standard uncertainty of the ratio. */
   readonly u: number;
 }
 
-/** Before anything was seen: a zero screw moves both ends alike, a span screw leaves the low end alone. */
-const FIRST_GUESS: Readonly<Record<Screw, number>> = { zero: 1, span: 0 };
+export type InterplayOfScrews = Readonly<Record<Screw, Interplay>>;
 
 /**
- * Outputs before and after each turn at the end where nobody turned. A turn counts only when the other end was read
- * after the turn before it and again before the next one, so that one screw alone explains the change.
+ * Before anything was seen: a zero screw moves both ends about alike; a span screw turns about a pivot that lies near
+ * the low end or well below it. Wide on purpose, so that the first turn seen outweighs it; common practice, no source.
  */
-const pairs = (seen: readonly AdjustmentSeen[], screw: Screw): readonly Pair[] => {
-  const found: Pair[] = [];
-  const fresh: Record<RangeEnd, Known | null> = { lower: null, upper: null };
-  let open: Open | null = null;
-  for (const event of seen) {
-    if (event.kind === "turn") {
-      const far = other(event.at);
-      const before = fresh[far];
-      const moved = event.after_kPa - event.before_kPa;
-      open =
-        event.screw === screw && before !== null
-          ? { moved, lowest: Math.min(event.before_kPa, event.after_kPa), u: Math.SQRT2 * event.u_kPa, before, far }
-          : null;
-      fresh[event.at] = { value: event.after_kPa, u: event.u_kPa };
-      fresh[far] = null;
-      continue;
-    }
-    const known = { value: event.output_kPa, u: event.u_kPa };
-    if (open !== null && event.at === open.far) {
-      found.push({
-        near: open.moved,
-        far: known.value - open.before.value,
-        u: Math.hypot(known.u, open.before.u, open.u),
-        lowest: Math.min(open.lowest, open.before.value, known.value),
-      });
-      open = null;
-    }
-    fresh[event.at] = known;
-  }
-  return found;
+export const UNKNOWN_INTERPLAY: InterplayOfScrews = {
+  zero: { ratio: 1, u: 0.2 },
+  span: { ratio: 0.25, u: 0.35 },
 };
 
-interface Known {
-  readonly value: number;
-  readonly u: number;
-}
-
-/** A turn whose effect at the far end was not read yet. */
-interface Open {
-  readonly moved: number;
-  readonly lowest: number;
-  readonly u: number;
-  readonly before: Known;
-  readonly far: RangeEnd;
-}
-
-interface Pair {
-  readonly near: number;
-  readonly far: number;
-  readonly u: number;
-  /** Lowest output that took part. */
-  readonly lowest: number;
-}
+/** A ratio this well known needs no turn that only teaches. */
+export const isKnown = (interplay: Interplay): boolean => interplay.u < 0.05;
 
 /**
- * The ratio by least squares through zero over all turns seen, so that large turns teach most. Turns that began or
- * ended below `visible_kPa` teach nothing: there the output no longer shows what the screw did.
+ * What one more turn teaches: `near` at the screw's own end, `far` at the other, `u` of their relation, all in one unit.
+ * Bayes' rule for a straight line through zero with a normal prior.
  */
-export const learnInterplay = (
-  seen: readonly AdjustmentSeen[],
-  screw: Screw,
-  noise_kPa: number,
-  visible_kPa: number,
-): Interplay => {
-  const told = pairs(seen, screw).filter(
-    (p) => p.lowest >= visible_kPa && Math.abs(p.near) > 3 * Math.max(p.u, noise_kPa),
-  );
-  const weight = told.reduce((sum, p) => sum + p.near ** 2, 0);
-  if (weight === 0) return { ratio: FIRST_GUESS[screw], u: Number.POSITIVE_INFINITY };
-  const ratio = told.reduce((sum, p) => sum + p.near * p.far, 0) / weight;
-  const worst = Math.max(noise_kPa, ...told.map((p) => p.u));
-  return { ratio, u: worst / Math.sqrt(weight) };
+export const taught = (known: Interplay, near: number, far: number, u: number): Interplay => {
+  const before = 1 / known.u ** 2;
+  const gained = near ** 2 / u ** 2;
+  return {
+    ratio: (known.ratio * before + (near * far) / u ** 2) / (before + gained),
+    u: 1 / Math.sqrt(before + gained),
+  };
+};
+
+/** Least spread that units of one model are given, however alike the few looked like. */
+const LEAST_SPREAD = 0.02;
+
+/**
+ * Interplay of a model from what was learned of earlier units, for `createAdjuster`. The spread between the units and
+ * the uncertainty of each count; null when no unit taught anything.
+ */
+export const interplayOfModel = (units: readonly Interplay[]): Interplay | null => {
+  const told = units.filter(isKnown);
+  if (told.length === 0) return null;
+  const mean = told.reduce((sum, { ratio }) => sum + ratio, 0) / told.length;
+  const each = told.reduce((sum, { u }) => sum + u ** 2, 0) / told.length;
+  // One unit says nothing of the spread: half of what is taken for an unknown model's zero screw is kept then.
+  const spread =
+    told.length < 2
+      ? 0.1
+      : Math.sqrt(told.reduce((sum, { ratio }) => sum + (ratio - mean) ** 2, 0) / (told.length - 1));
+  return {
+    ratio: mean,
+    u: Math.hypot(Math.max(spread, LEAST_SPREAD) * Math.sqrt(1 + 1 / told.length), Math.sqrt(each)),
+  };
 };

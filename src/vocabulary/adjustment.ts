@@ -27,7 +27,13 @@ export type AdjustmentSeen =
 
 /** What to do next. */
 export type AdjustmentMove =
-  | { readonly kind: "measure"; readonly at: RangeEnd; readonly why: string }
+  | {
+      readonly kind: "measure";
+      readonly at: RangeEnd;
+      readonly why: string;
+      /** What the hand did that was not asked for, in words; said once. */
+      readonly noticed?: string;
+    }
   | {
       readonly kind: "turn";
       readonly screw: Screw;
@@ -36,7 +42,10 @@ export type AdjustmentMove =
       readonly target_kPa: Kilopascal;
       /** Close enough. */
       readonly within_kPa: Kilopascal;
+      /** Which way the output has to go. */
+      readonly way: "raise" | "lower";
       readonly why: string;
+      readonly noticed?: string;
     }
   | { readonly kind: "done"; readonly why: string; readonly rounds: number }
   | { readonly kind: "impossible"; readonly why: string; readonly rounds: number };

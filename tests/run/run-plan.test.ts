@@ -174,7 +174,15 @@ describe("approach", () => {
     const nextAdjustment: NextAdjustment = (seen) =>
       seen.some((s) => s.kind === "turn")
         ? { kind: "done", why: "enough", rounds: 1 }
-        : { kind: "turn", screw: "span", at: "upper", target_kPa: kPa(100), within_kPa: kPa(0.05), why: "to see" };
+        : {
+            kind: "turn",
+            screw: "span",
+            at: "upper",
+            target_kPa: kPa(100),
+            within_kPa: kPa(0.05),
+            way: "lower",
+            why: "to see",
+          };
     const sequence = { ...QUICK, points: [0, 50, 100], inside_ends_percent: 5 };
     const run = runFake({ fake, sequence, request: { nextAdjustment } }).flush();
     expect(run.of("screw-turned")).toHaveLength(1);
