@@ -1,0 +1,104 @@
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { performance } from "node:perf_hooks";
+import { setTimeout as pause } from "node:timers/promises";
+import { pathToFileURL } from "node:url";
+import { afterAll, beforeAll, expect, it } from "vitest";
+import type { CertifyOptions } from "../../src/app/certify.ts";
+import { knownParts } from "../../src/app/known-parts.ts";
+import { createRecordFile } from "../../src/app/record-file.ts";
+import { runVirtualJob } from "../../src/app/virtual-job.ts";
+import { renderPdf } from "../../src/certificate/render-pdf.ts";
+import { sampleFonts } from "../certificate/sample-fonts.ts";
+import { builtOnce, CLI } from "../end-to-end/build-once.ts";
+import { must, practiceJob } from "./practice-job.ts";
+
+/**
+ * Papers are made beside a run that may still be sampling. A timer of 10 ms stands for the sampling: its longest gap is
+ * what papers cost. On a machine that is busy with something else the gaps of the idle timer, measured first, come on top.
+ */
+const TICK_MS = 10;
+const LONGEST_GAP_MS = 100;
+const OPTIONS: CertifyOptions = { language: "en", paper: "A4", issued_ms: Date.UTC(2026, 10, 25) };
+
+const folder = mkdtempSync(join(tmpdir(), "stillpoint-stall-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+let lines: readonly string[];
+/** As built, because the thread that draws is a file of its own. */
+let certifyRecord: typeof import("../../src/app/certify.ts").certifyRecord;
+
+beforeAll(async () => {
+  await builtOnce();
+  const built: typeof import("../../src/app/certify.ts") = await import(
+    pathToFileURL(join(CLI, "../../app/certify.js")).href
+  );
+  ({ certifyRecord } = built);
+  const kept: string[] = [];
+  const keep = (line: string): null => {
+    kept.push(line);
+    return null;
+  };
+  must(await runVirtualJob(practiceJob(), { run_id: "stall", utc_zero_ms: OPTIONS.issued_ms, keep }));
+  lines = kept;
+});
+
+/** Longest time between two ticks while something goes on. */
+const longestGap = async (work: () => Promise<unknown>): Promise<number> => {
+  let last = performance.now();
+  let longest = 0;
+  const look = (): void => {
+    const now = performance.now();
+    longest = Math.max(longest, now - last);
+    last = now;
+  };
+  const timer = setInterval(look, TICK_MS);
+  try {
+    await work();
+  } finally {
+    clearInterval(timer);
+    look();
+  }
+  return longest;
+};
+
+const allowed = async (): Promise<number> => LONGEST_GAP_MS + (await longestGap(() => pause(500)));
+const recordText = (): string => `${lines.join("\n")}\n`;
+
+it("making a certificate does not hold the samples up", async () => {
+  const limit_ms = await allowed();
+  // Once before: what is compiled for the first time is not what is measured.
+  must(await certifyRecord(recordText(), knownParts(), OPTIONS));
+  const gap_ms = await longestGap(async () => {
+    const { pdf } = must(await certifyRecord(recordText(), knownParts(), OPTIONS));
+    expect(Buffer.from(pdf.slice(0, 5)).toString("latin1")).toBe("%PDF-");
+  });
+  expect(gap_ms).toBeLessThan(limit_ms);
+});
+
+it("drawing it in the sampling thread would: for comparison", async () => {
+  const { model } = must(await certifyRecord(recordText(), knownParts(), OPTIONS));
+  const draw = () => renderPdf(model, { paper: "A4", fonts: sampleFonts, createdAt: new Date(OPTIONS.issued_ms) });
+  must(await draw());
+  const gap_ms = await longestGap(draw);
+  // Only told: how long it is says more about the machine than about us.
+  process.stderr.write(`drawing a certificate in the sampling thread holds it up for ${gap_ms.toFixed(0)} ms\n`);
+  expect(gap_ms).toBeGreaterThan(0);
+});
+
+it("keeping the record does not hold the samples up, and every line is on disk in its order", async () => {
+  const limit_ms = await allowed();
+  const path = join(folder, "stall.record.jsonl");
+  const file = must(await createRecordFile(path));
+  const gap_ms = await longestGap(async () => {
+    for (const [i, line] of lines.entries()) {
+      file.append(line);
+      // In bursts, as when a stage ends.
+      if (i % 4 === 3) await pause(5);
+    }
+    must(await file.close());
+  });
+  expect(readFileSync(path, "utf8")).toBe(recordText());
+  expect(gap_ms).toBeLessThan(limit_ms);
+});
