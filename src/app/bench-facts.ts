@@ -1,29 +1,31 @@
 import type { BenchFile } from "../config/bench-file.schema.ts";
 import type { MeasuredCurrent, MeasuredPressure } from "../config/measured-quantity.schema.ts";
 import { referencesOf } from "../config/reference-values.ts";
-import { type BenchFacts, fixedPart, type TwoPart } from "../uncertainty/bench-facts.ts";
+import {
+  type BenchFacts,
+  type CurrentFacts,
+  fixedPart,
+  type GaugeFacts,
+  type HeadFacts,
+  type TwoPart,
+} from "../uncertainty/bench-facts.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
+import type { QuantityOf } from "../vocabulary/quantity-text.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 
-const pressurePart = (measured: MeasuredPressure, U: NonNullable<MeasuredPressure["certificate"]>["U"]): TwoPart => {
-  switch (U.kind) {
-    case "pressure":
-      return fixedPart(U.kPa);
-    case "percent-of-span":
-      return fixedPart((U.percent / 100) * (measured.upper.kPa - measured.lower.kPa));
-    case "percent-of-reading":
-      return { fixed: 0, of_reading: U.percent / 100 };
-  }
-};
+type Limit = QuantityOf<"pressure" | "current" | "percent-of-span" | "percent-of-reading">;
 
-const currentPart = (measured: MeasuredCurrent, U: NonNullable<MeasuredCurrent["certificate"]>["U"]): TwoPart => {
-  switch (U.kind) {
+/** A limit in the unit of the quantity; a %span is of the instrument's own range. */
+const part = (limit: Limit, span: number): TwoPart => {
+  switch (limit.kind) {
+    case "pressure":
+      return fixedPart(limit.kPa);
     case "current":
-      return fixedPart(U.mA);
+      return fixedPart(limit.mA);
     case "percent-of-span":
-      return fixedPart((U.percent / 100) * (measured.upper.mA - measured.lower.mA));
+      return fixedPart((limit.percent / 100) * span);
     case "percent-of-reading":
-      return { fixed: 0, of_reading: U.percent / 100 };
+      return { fixed: 0, of_reading: limit.percent / 100 };
   }
 };
 
@@ -35,25 +37,89 @@ const uncertified = (name: string, quantity: string): Result<never, Fault> =>
     }),
   );
 
+type Certified<M extends MeasuredPressure | MeasuredCurrent> = M & {
+  readonly certificate: NonNullable<M["certificate"]>;
+};
+
+/** What gauge and current reference have in common. */
+const common = (name: string, measured: Certified<MeasuredPressure> | Certified<MeasuredCurrent>, span: number) => {
+  const { certificate, drift, temperature_effect: effect } = measured;
+  return {
+    name,
+    certificate: { number: certificate.number, U: part(certificate.U, span), k: certificate.k },
+    ...(drift === undefined ? {} : { drift: { limit: part(drift.limit, span), known_from: drift.known_from } }),
+    ...(effect === undefined
+      ? {}
+      : { temperature: { limit_per_K: part(effect.per_kelvin, span), difference_K: effect.difference.K } }),
+  };
+};
+
+const gaugeFacts = (name: string, measured: Certified<MeasuredPressure>): GaugeFacts => {
+  const span = measured.upper.kPa - measured.lower.kPa;
+  const { resolution, hysteresis, position_effect: position, dial } = measured;
+  return {
+    ...common(name, measured, span),
+    ...(resolution === undefined ? {} : { resolution: resolution.kPa }),
+    ...(hysteresis === undefined ? {} : { hysteresis: part(hysteresis, span).fixed }),
+    ...(position === undefined ? {} : { mounting: part(position, span).fixed }),
+    ...(dial === undefined ? {} : { dial: { division_kPa: dial.division.kPa, readable_share: dial.readable_share } }),
+  };
+};
+
+const currentFacts = (
+  name: string,
+  role: CurrentFacts["role"],
+  measured: Certified<MeasuredCurrent>,
+): CurrentFacts => ({
+  ...common(name, measured, measured.upper.mA - measured.lower.mA),
+  role,
+  ...(measured.resolution === undefined ? {} : { resolution: measured.resolution.mA }),
+});
+
+/** Specific gas constant of dry air, J/(kg K): 8.314462618 J/(mol K) over 28.9655 g/mol (CIPM-2007). */
+const DRY_AIR = 287.05;
+const ROOM_K = 293.15;
+
+/**
+ * Gas column between gauge and unit, not corrected. The gas in the tube is denser than the air around it by its gauge
+ * pressure over (R T), at most at the highest output. Source: ideal gas law at 20 degC.
+ */
+const headFacts = (height_m: number, highest_kPa: number): HeadFacts => ({
+  height_m,
+  height_half_width_m: 0,
+  density_difference: (Math.abs(highest_kPa) * 1e3) / (DRY_AIR * ROOM_K),
+  density_half_width: 0,
+  corrected: false,
+});
+
+/** What is known of the unit under test besides its range, for the uncertainty. */
+export interface UnitFacts {
+  /** Highest output, gauge, kPa. */
+  readonly highest_kPa: number;
+  readonly step_kPa?: number;
+}
+
 /** What the references of a station contribute to the uncertainty, in internal units. */
-export const benchFacts = (bench: BenchFile, station: string): Result<BenchFacts, Fault> => {
+export const benchFacts = (bench: BenchFile, station: string, unit?: UnitFacts): Result<BenchFacts, Fault> => {
   const { pressure, current } = referencesOf(bench, station);
   const slots = bench.stations[station];
   const gauge = pressure?.measured.certificate;
   if (pressure === null || gauge === undefined) return uncertified(slots?.gauge ?? "the gauge", "pressure");
   const loop = current?.measured.certificate;
   if (current === null || loop === undefined) return uncertified(slots?.source ?? "the source", "current");
+  const height = slots?.height_difference?.m;
+  const zero = pressure.measured.zero_drift;
+  // Either way: the whole width between two zeros is twice the limit.
+  const zeroWidth =
+    zero === undefined ? 0 : 2 * part(zero, pressure.measured.upper.kPa - pressure.measured.lower.kPa).fixed;
   return ok({
-    gauge: {
-      name: pressure.name,
-      certificate: { number: gauge.number, U: pressurePart(pressure.measured, gauge.U), k: gauge.k },
-      ...(pressure.measured.resolution === undefined ? {} : { resolution: pressure.measured.resolution.kPa }),
-    },
-    current: {
-      name: current.name,
-      role: current.from === "current-meter" ? "meter" : "source",
-      certificate: { number: loop.number, U: currentPart(current.measured, loop.U), k: loop.k },
-      ...(current.measured.resolution === undefined ? {} : { resolution: current.measured.resolution.mA }),
-    },
+    gauge: gaugeFacts(pressure.name, { ...pressure.measured, certificate: gauge }),
+    current: currentFacts(current.name, current.from === "current-meter" ? "meter" : "source", {
+      ...current.measured,
+      certificate: loop,
+    }),
+    ...(height === undefined ? {} : { head: headFacts(height, unit?.highest_kPa ?? bench.limits.pressure.kPa) }),
+    ...(zero === undefined ? {} : { gauge_zero_kPa: { before: 0, after: zeroWidth } }),
+    ...(unit?.step_kPa === undefined ? {} : { unit_step_kPa: unit.step_kPa }),
   });
 };

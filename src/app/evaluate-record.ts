@@ -46,7 +46,10 @@ const corrected = (points: readonly CapturedPoint[], basis: Basis): readonly Cap
 /** Readings of one stage to errors, uncertainties and verdict. Pure; everything unrounded. */
 export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageResult, Fault> => {
   const transfer = transferOf(basis.unit);
-  const facts = benchFacts(basis.bench, basis.station);
+  const facts = benchFacts(basis.bench, basis.station, {
+    highest_kPa: transfer.output.upper_kPa,
+    ...(basis.unit.output_step === undefined ? {} : { step_kPa: basis.unit.output_step.kPa }),
+  });
   if (!facts.ok) return facts;
   const points = corrected(stage.points, basis);
   if (points.length === 0) {
@@ -58,7 +61,7 @@ export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageRes
   }
   const analysis = analyseStage(stagePoints(points), transfer, { stage: stage.stage });
   if (!analysis.ok) return analysis;
-  const { points: uncertainties } = stageUncertainty({
+  const { points: uncertainties, remarks: uncertainty_remarks } = stageUncertainty({
     analysis: analysis.value,
     captured: points,
     transfer,
@@ -77,5 +80,5 @@ export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageRes
     basis.rule,
     gaps,
   );
-  return ok({ analysis: analysis.value, uncertainties, verdict });
+  return ok({ analysis: analysis.value, uncertainties, uncertainty_remarks, verdict });
 };

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import type { FileSource } from "./file-fault.ts";
 import { measuredFields } from "./measured-quantity.schema.ts";
-import { currentField, durationField, nameField, pressureField } from "./quantity-fields.ts";
+import { currentField, durationField, lengthField, nameField, pressureField } from "./quantity-fields.ts";
 
 /** The bench: links, instruments with their reference certificates, stations and limits. */
 
@@ -59,6 +59,11 @@ const station = z
     supply_gauge: nameField().optional().describe("gauge on the supply air"),
     current_meter: nameField().optional().describe("meter that reads the loop current back by itself"),
     ambient: nameField().optional().describe("ambient thermometer"),
+    height_difference: lengthField()
+      .optional()
+      .describe(
+        "height between the reference level of the gauge and the outlet of the unit, at most; the gas column counts as a limit and is not corrected; `0 m` when they are level",
+      ),
   })
   .describe("a place where one unit is mounted, and the instruments that serve it");
 

@@ -83,6 +83,42 @@ const checkCertificate = (path: FilePath, certificate: NonNullable<Bare["certifi
   });
 };
 
+type Size = readonly [path: FilePath, value: number, text: string];
+
+const size = (path: FilePath, written: Written | undefined): readonly Size[] => {
+  if (written === undefined) return [];
+  const { value, text } = number(written);
+  return [[path, value, text]];
+};
+
+/** Limits that go into the uncertainty are sizes: zero or a minus sign says that something else was meant. */
+const checkLimits = (path: FilePath, instrument: InstrumentSettings, blame: Blame): void => {
+  const { pressure, current } = instrument;
+  const sizes = [
+    ...(["pressure", "current"] as const).flatMap((quantity) => {
+      const { drift, temperature_effect: effect } = (quantity === "pressure" ? pressure : current) ?? {};
+      const here = [...path, quantity];
+      return [
+        ...size([...here, "drift", "limit"], drift?.limit),
+        ...size([...here, "temperature_effect", "per_kelvin"], effect?.per_kelvin),
+        ...size([...here, "temperature_effect", "difference"], effect?.difference),
+      ];
+    }),
+    ...(["hysteresis", "position_effect", "zero_drift"] as const).flatMap((key) =>
+      size([...path, "pressure", key], pressure?.[key]),
+    ),
+    ...size([...path, "pressure", "dial", "division"], pressure?.dial?.division),
+  ];
+  for (const [at, value, text] of sizes) {
+    if (value > 0) continue;
+    blame(at, {
+      code: "bad-value",
+      message: `${at.slice(-2).join(".")} is ${text}, but it has to be above zero.`,
+      remedy: "Write the largest effect without a sign, or leave the key out.",
+    });
+  }
+};
+
 /** Range, resolution and certificate of everything an instrument measures or drives. */
 export const checkMeasured = (path: FilePath, instrument: InstrumentSettings, blame: Blame): void => {
   for (const bare of bareOf(instrument)) {
@@ -103,4 +139,5 @@ export const checkMeasured = (path: FilePath, instrument: InstrumentSettings, bl
     }
     if (bare.certificate !== undefined) checkCertificate([...here, "certificate"], bare.certificate, blame);
   }
+  checkLimits(path, instrument, blame);
 };

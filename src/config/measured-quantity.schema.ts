@@ -8,6 +8,7 @@ import {
   temperatureDifferenceField,
   temperatureField,
   toleranceField,
+  widthField,
 } from "./quantity-fields.ts";
 
 /**
@@ -42,6 +43,30 @@ const certificate = <U extends z.ZodType, At extends z.ZodType, Add extends z.Zo
 
 const expanded = "expanded uncertainty of a corrected indication";
 
+/** What an instrument may do besides its certificate; each is a limit, either way, and goes into the uncertainty. */
+const drift = <L extends z.ZodType>(limit: L) =>
+  z
+    .strictObject({
+      limit,
+      known_from: z.string().min(1).describe("where the limit is known from, such as the last three certificates"),
+    })
+    .optional()
+    .describe("drift since its calibration; not in the uncertainty if left out");
+
+const temperatureEffect = <L extends z.ZodType>(per_kelvin: L) =>
+  z
+    .strictObject({
+      per_kelvin,
+      difference: temperatureDifferenceField().describe(
+        "largest distance from the temperature of its calibration during a run",
+      ),
+    })
+    .optional()
+    .describe("effect of temperature, which is not corrected; not in the uncertainty if left out");
+
+const largestDrift = "largest drift since its calibration, either way";
+const largestPerKelvin = "largest effect for each kelvin, either way";
+
 export const measuredFields = {
   pressure: z
     .strictObject({
@@ -50,6 +75,25 @@ export const measuredFields = {
       mode: pressureModeField(),
       resolution: pressureField().optional().describe("display digit"),
       certificate: certificate(toleranceField().describe(expanded), pressureField(), pressureField()).optional(),
+      drift: drift(toleranceField().describe(largestDrift)),
+      temperature_effect: temperatureEffect(toleranceField().describe(largestPerKelvin)),
+      hysteresis: widthField().optional().describe("largest difference between its own rising and falling indication"),
+      position_effect: widthField()
+        .optional()
+        .describe("largest effect of its position, either way, when it is mounted otherwise than it was calibrated"),
+      zero_drift: widthField().optional().describe("largest change of its zero over a run, either way"),
+      dial: z
+        .strictObject({
+          division: pressureField().describe("value of one division"),
+          readable_share: z
+            .number()
+            .gt(0)
+            .max(1)
+            .default(0.2)
+            .describe("share of a division to which the needle can be placed, either way; common practice, no source"),
+        })
+        .optional()
+        .describe("a dial that a person reads; it takes the place of the resolution in the uncertainty"),
     })
     .optional()
     .describe("the pressure it measures"),
@@ -59,6 +103,8 @@ export const measuredFields = {
       upper: currentField().describe("upper end of its range"),
       resolution: currentField().optional().describe("display digit, or setting step of a source"),
       certificate: certificate(currentUncertaintyField().describe(expanded), currentField(), currentField()).optional(),
+      drift: drift(currentUncertaintyField().describe(largestDrift)),
+      temperature_effect: temperatureEffect(currentUncertaintyField().describe(largestPerKelvin)),
     })
     .optional()
     .describe("the current it measures or drives"),

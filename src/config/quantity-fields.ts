@@ -22,11 +22,16 @@ export const pressureField = () => field(["pressure"], "pressure", ["3 psi"]);
 export const currentField = () => field(["current"], "current", ["4 mA"]);
 export const temperatureField = () => field(["temperature"], "temperature", ["20 degC"]);
 export const temperatureDifferenceField = () => field(["temperature-difference"], "temperature difference", ["0.2 K"]);
+export const lengthField = () => field(["length"], "length", ["0.3 m"]);
 export const durationField = () => field(["duration"], "duration", ["30 s"]);
 
 /** A tolerance or uncertainty of a pressure: a pressure, or a percentage that says of what. */
 export const toleranceField = () =>
   field(["percent-of-span", "percent-of-reading", "pressure"], "percentage or pressure", ["0.5 %span", "0.05 psi"]);
+
+/** A width or limit that is the same over the whole range of an instrument. */
+export const widthField = () =>
+  field(["pressure", "percent-of-span"], "pressure or percentage of span", ["0.01 kPa", "0.01 %span"]);
 
 /** An uncertainty of a current: a current, or a percentage that says of what. */
 export const currentUncertaintyField = () =>

@@ -5,7 +5,7 @@ import { type KnownParts, ROLES_OF_PROFILE, type StationRole } from "./known-dri
 import type { Blame } from "./read-file.ts";
 import { referencesOf } from "./reference-values.ts";
 
-type Slot = keyof StationSettings;
+type Slot = Exclude<keyof StationSettings, "height_difference">;
 
 const SLOTS: readonly {
   readonly slot: Slot;
@@ -88,6 +88,15 @@ const checkSlots = (path: FilePath, station: StationSettings, bench: BenchFile, 
   return true;
 };
 
+const checkHeight = (path: FilePath, { height_difference: height }: StationSettings, blame: Blame): void => {
+  if (height === undefined || height.m >= 0) return;
+  blame([...path, "height_difference"], {
+    code: "bad-value",
+    message: `The height difference is ${height.text}, but which of the two is higher does not count.`,
+    remedy: "Write it without a sign; 0 m when gauge and unit are level.",
+  });
+};
+
 const checkReferences = (path: FilePath, stationName: string, bench: BenchFile, blame: Blame): void => {
   const { pressure, current } = referencesOf(bench, stationName);
   if (pressure !== null && pressure.measured.certificate === undefined) {
@@ -142,6 +151,7 @@ export const checkStations = (bench: BenchFile, known: KnownParts, sound: boolea
   for (const [name, station] of stations) {
     const path = ["stations", name];
     if (!checkSlots(path, station, bench, known, blame) || !sound) continue;
+    checkHeight(path, station, blame);
     checkReferences(path, name, bench, blame);
     checkLimits(path, station, bench, blame);
   }

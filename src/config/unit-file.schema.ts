@@ -71,6 +71,9 @@ export const unitFileSchema = z
       .enum(["upright", "any", "horizontal"])
       .default("upright")
       .describe("position of use, in which it is calibrated"),
+    output_step: pressureField()
+      .optional()
+      .describe("smallest step that its output makes, when it is known; goes into the uncertainty"),
     settling_limit: durationField().optional().describe("longest time the unit may take to stand still"),
   })
   .describe("Stillpoint unit file");

@@ -106,6 +106,13 @@ const checkUnit = (unit: UnitFile, blame: Blame): void => {
       remedy: `Leave safe_current out, or write ${end.text}.`,
     });
   }
+  if (unit.output_step !== undefined && unit.output_step.kPa <= 0) {
+    blame(["output_step"], {
+      code: "bad-value",
+      message: `The output step is ${unit.output_step.text}, but a step is above zero.`,
+      remedy: "Write the smallest step of the output, or leave the key out.",
+    });
+  }
   if (unit.settling_limit !== undefined && unit.settling_limit.s < 1) {
     blame(["settling_limit"], {
       code: "bad-value",

@@ -28,6 +28,7 @@ export type Quantity =
   /** How far apart two temperatures are; `0.2 K` and `0.2 degC` are the same. */
   | { readonly kind: "temperature-difference"; readonly K: number; readonly text: string }
   | { readonly kind: "duration"; readonly s: Second; readonly text: string }
+  | { readonly kind: "length"; readonly m: number; readonly text: string }
   | { readonly kind: "percent-of-span"; readonly percent: PercentOfSpan; readonly text: string }
   | { readonly kind: "percent-of-reading"; readonly percent: number; readonly text: string };
 
@@ -40,6 +41,8 @@ const temperature = (degC: number, text: string): Quantity => ({ kind: "temperat
 const difference = (K: number, text: string): Quantity => ({ kind: "temperature-difference", K, text });
 const ofSpan: Make = (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text });
 const ofReading: Make = (v, text) => ({ kind: "percent-of-reading", percent: v, text });
+
+const length = (m: number, text: string): Quantity => ({ kind: "length", m, text });
 
 /** Absolute zero and the size of a degree: the SI definition of the degree Celsius, and 9/5 for Fahrenheit. */
 const ABSOLUTE_ZERO_DEGC = -273.15;
@@ -58,6 +61,10 @@ const UNITS: ReadonlyMap<string, Make> = new Map<string, Make>([
   ["s", (v, text) => ({ kind: "duration", s: seconds(v), text })],
   ["min", (v, text) => ({ kind: "duration", s: seconds(v * 60), text })],
   ["h", (v, text) => ({ kind: "duration", s: seconds(v * 3600), text })],
+  ["m", length],
+  ["cm", (v, text) => length(v / 100, text)],
+  ["mm", (v, text) => length(v / 1000, text)],
+  ["in", (v, text) => length(v * 0.0254, text)],
   ["%span", ofSpan],
   ["% span", ofSpan],
   ["% of span", ofSpan],
@@ -116,6 +123,7 @@ const NOUNS: Readonly<Record<QuantityKind, { readonly noun: string; readonly exa
   temperature: { noun: "a temperature", example: "20 degC" },
   "temperature-difference": { noun: "a temperature difference", example: "0.2 K" },
   duration: { noun: "a duration", example: "30 s" },
+  length: { noun: "a length", example: "0.3 m" },
   "percent-of-span": { noun: "a percentage of span", example: "0.5 %span" },
   "percent-of-reading": { noun: "a percentage of reading", example: "0.1 %reading" },
 };

@@ -64,10 +64,7 @@ describe("what a bench file says about its references", () => {
   });
 
   it("drift and temperature of the current go through the slope of the unit", () => {
-    const all = parts([
-      [METER, "      drift: { limit: 0.01 %reading, known_from: two certificates }\n"],
-      ["      drift: { limit: 0.01 %reading,", ""],
-    ]);
+    const all = parts([[METER, "      drift: { limit: 0.01 %reading, known_from: two certificates }\n"]]);
     expect(all["current-drift"]).toBeCloseTo((5 * 0.0012) / Math.sqrt(3), 12);
     const warm = parts([[METER, "      temperature_effect: { per_kelvin: 0.0001 mA, difference: 4 K }\n"]]);
     expect(warm["current-temperature"]).toBeCloseTo((5 * 0.0004) / Math.sqrt(3), 12);

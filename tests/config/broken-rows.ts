@@ -379,6 +379,62 @@ export const brokenBenches: readonly BrokenRow[] = [
     "leads to the real port",
     "port: simulated",
   ],
+  [
+    "drift with a sign",
+    "      resolution: 0.001 kPa\n",
+    "      resolution: 0.001 kPa\n      drift: { limit: -0.02 kPa, known_from: three certificates }\n",
+    "drift:",
+    "drift.limit is -0.02 kPa",
+    "without a sign",
+  ],
+  [
+    "drift from nowhere",
+    "      resolution: 0.001 kPa\n",
+    "      resolution: 0.001 kPa\n      drift: { limit: 0.02 kPa }\n",
+    "drift:",
+    "known_from is missing",
+    "known_from:",
+  ],
+  [
+    "temperature effect without its kelvins",
+    "      resolution: 0.001 kPa\n",
+    "      resolution: 0.001 kPa\n      temperature_effect: { per_kelvin: 0.002 kPa }\n",
+    "temperature_effect:",
+    "difference is missing",
+    "difference:",
+  ],
+  [
+    "hysteresis of reading",
+    "      resolution: 0.001 kPa\n",
+    "      resolution: 0.001 kPa\n      hysteresis: 0.1 %reading\n",
+    "hysteresis:",
+    "percentage of reading",
+    "percentage of span",
+  ],
+  [
+    "dial read finer than it can be",
+    "      resolution: 0.001 kPa\n",
+    "      resolution: 0.001 kPa\n      dial: { division: 2 kPa, readable_share: 20 }\n",
+    "dial:",
+    "readable_share",
+    "1",
+  ],
+  [
+    "height with a sign",
+    "    ambient: meter\n",
+    "    ambient: meter\n    height_difference: -0.3 m\n",
+    "height_difference:",
+    "The height difference is -0.3 m",
+    "without a sign",
+  ],
+  [
+    "height without a unit",
+    "    ambient: meter\n",
+    "    ambient: meter\n    height_difference: 0.3\n",
+    "height_difference:",
+    "height_difference",
+    "0.3 m",
+  ],
 ];
 
 export const brokenUnits: readonly BrokenRow[] = [
@@ -529,6 +585,14 @@ export const brokenUnits: readonly BrokenRow[] = [
     "action: reverse",
     "action is written twice",
     "Keep one",
+  ],
+  [
+    "output step of nothing",
+    "mounting: upright\n",
+    "mounting: upright\noutput_step: 0 psi\n",
+    "output_step:",
+    "The output step is 0 psi",
+    "leave the key out",
   ],
 ];
 

@@ -59,6 +59,11 @@ const budget = (context: SectionContext, shown: ShownStage): Block[] => {
   ];
 };
 
+/** Sentences that hold for every stage stand once. */
+const remarksOf = ({ shown }: SectionContext): readonly string[] => [
+  ...new Set(shown.flatMap((s) => s.result.uncertainty_remarks ?? [])),
+];
+
 /** One budget is shown in full: that of the point with the largest U in the last stage. U itself stands at every point. */
 export const uncertainty: SectionBuilder = (context) => {
   const shown = context.shown.at(-1);
@@ -69,6 +74,6 @@ export const uncertainty: SectionBuilder = (context) => {
     .map((s) => texts.tur(s.title, print.number(roundToPlace(s.result.verdict.tur ?? 0, -1))));
   return body("uncertainty", texts.uncertaintyHeading, [
     ...budget(context, shown),
-    { kind: "list", items: [texts.notIncluded, ...tur] },
+    { kind: "list", items: [texts.notIncluded, ...remarksOf(context), ...tur] },
   ]);
 };
