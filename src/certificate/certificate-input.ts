@@ -11,6 +11,8 @@ export interface StageResult {
   readonly analysis: StageAnalysis;
   /** One for each point of the analysis, found by its ordinal. */
   readonly uncertainties: readonly PointUncertainty[];
+  /** What is not in U, in plain sentences; printed under the budget. */
+  readonly uncertainty_remarks?: readonly string[];
   readonly verdict: StageVerdict;
 }
 
