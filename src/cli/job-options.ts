@@ -62,16 +62,11 @@ export const addJobOptions = (command: Command): Command => {
     );
 };
 
-const settlingOf = ({ settling, dwell }: JobArguments): SettlingChoice => {
+/** undefined: the plan's own choice. */
+const settlingOf = ({ settling, dwell }: JobArguments): SettlingChoice | undefined => {
   switch (settling) {
     case "detector":
-      return {
-        rule: "detector",
-        limit_percent: 0.05,
-        gamma: 0.5,
-        minimum_dwell_s: dwell ?? 0,
-        timeout_s: 180,
-      };
+      return undefined;
     case "fixed-dwell":
       return { rule: "fixed-dwell", dwell_s: dwell ?? 30, average_s: 3 };
     case "band":
@@ -88,6 +83,7 @@ export const readJob = (
 ): Result<Job, Fault> => {
   const files: Result<JobFiles, Fault> = readJobFiles(args, knownParts());
   if (!files.ok) return files;
+  const settling = settlingOf(args);
   const today = new Date().toISOString().slice(0, 10);
   return prepareJob(
     files.value,
@@ -99,7 +95,8 @@ export const readJob = (
       ...(overrides === undefined ? {} : { overrides }),
       plan: {
         sequence: args.sequence,
-        settling: settlingOf(args),
+        ...(settling === undefined ? {} : { settling }),
+        ...(args.dwell === undefined || args.settling === "fixed-dwell" ? {} : { least_dwell_s: args.dwell }),
         ...(args.points === undefined ? {} : { points: args.points }),
         ...(args.cycles === undefined ? {} : { cycles: args.cycles }),
         ...(args.insideEnds === undefined ? {} : { inside_ends_percent: args.insideEnds }),

@@ -38,6 +38,14 @@ const DEFAULT_SETTLING: SettlingChoice = {
   timeout_s: 180,
 };
 
+/** What is still to come counts twice in the difference of two branches, so a plan that reads both leaves half as much. */
+const HYSTERESIS_GAMMA = 0.25;
+
+const defaultSettling = (drafts: readonly Draft[]): SettlingChoice => {
+  const directions = new Set(drafts.flatMap((d) => (d.kind === "point" ? [d.direction] : [])));
+  return directions.size > 1 ? { ...DEFAULT_SETTLING, gamma: HYSTERESIS_GAMMA } : DEFAULT_SETTLING;
+};
+
 const refuse = (message: string): Result<never, Fault> => err(fault("refused", "bad-option", message));
 
 const badApproach = (approach: ApproachChoice): string | null => {
@@ -136,10 +144,12 @@ export const makePlan = (
   const draft = sequence.draft(options);
   if (!draft.ok) return refuse(`Sequence ${name}: ${draft.fault}.`);
   const approach = { ...DEFAULT_APPROACH, ...options.approach };
-  const complaint = badApproach(approach) ?? badSettling(options.settling ?? DEFAULT_SETTLING);
+  const chosen = options.settling ?? defaultSettling(draft.value.drafts);
+  const complaint = badApproach(approach) ?? badSettling(chosen);
   if (complaint !== null) return refuse(`Sequence ${name}: ${complaint}.`);
 
-  const settling = withDwell(options.settling ?? DEFAULT_SETTLING, draft.value.minimum_dwell_s ?? 0);
+  const least_s = Math.max(options.least_dwell_s ?? 0, draft.value.minimum_dwell_s ?? 0);
+  const settling = withDwell(chosen, least_s);
   // The whole range must be allowed, whatever the points: preflight and the screws go to its ends.
   const ends = outside(transfer, limits, 0) ?? outside(transfer, limits, 100);
   if (ends !== null) return err(ends);

@@ -20,7 +20,10 @@ export interface SequenceOptions {
   /** Of `repeat-at-point`. */
   readonly repeat_at_percent?: number;
   readonly repeats?: number;
+  /** The detector when left out, stricter where rising and falling readings are compared. */
   readonly settling?: SettlingChoice;
+  /** Least wait at each point, s. */
+  readonly least_dwell_s?: number;
   readonly approach?: Partial<ApproachChoice>;
 }
 
