@@ -61,17 +61,17 @@ class Detector implements SettlingRule {
     this.#last = follows
       ? { value: last.value - this.#unit.slow.at(last.to_s), u: last.u, step: this.#start.to - this.#start.from }
       : null;
-    this.#start = start;
+    this.#start = sane(start);
     this.#begun = true;
     this.#final = null;
     this.#series.clear();
-    this.#stream.begin(start.at_s);
-    this.#judge.begin(start.at_s, start.from, start.to);
-    this.#now = start.at_s;
-    this.#nextUnrest = start.at_s + 4;
-    this.#nextSoakLook = start.at_s + this.#settings.exerciseShortest_s;
+    this.#stream.begin(this.#start.at_s);
+    this.#judge.begin(this.#start.at_s, this.#start.from, this.#start.to);
+    this.#now = this.#start.at_s;
+    this.#nextUnrest = this.#start.at_s + 4;
+    this.#nextSoakLook = this.#start.at_s + this.#settings.exerciseShortest_s;
     this.#studied = start.role !== "exercise";
-    this.#unit.slow.beginStep(start.at_s, start.to - start.from);
+    this.#unit.slow.beginStep(this.#start.at_s, this.#start.to - this.#start.from);
   }
 
   take(sample: SettlingSample): SettlingVerdict {
@@ -83,8 +83,13 @@ class Detector implements SettlingRule {
     const now = this.#now;
     const elapsed = now - this.#start.at_s;
     const silent = now - this.#stream.freshAt;
+    const still = Math.abs(this.#start.to - this.#start.from) > 1 ? now - this.#stream.changedAt : 0;
     if (silent > this.#patience() || this.#stream.backward > mostBackward) {
       return this.#finish({ kind: "no-new-data", for_s: silent });
+    }
+    // One and the same value since the command, though the pressure should have moved: the gauge or its link is dead.
+    if (this.#stream.changes === 0 && still > this.#patience()) {
+      return this.#finish({ kind: "no-new-data", for_s: still });
     }
     const final = this.#start.role === "exercise" ? this.#watchExercise(now, elapsed) : this.#watchPoint(now, elapsed);
     if (final !== null) return this.#finish(final);
@@ -261,7 +266,9 @@ class Detector implements SettlingRule {
     }
     const wait = unit.drifts ? 25 : Math.abs(this.#start.to - this.#start.from) > 30 ? 95 : 50;
     if (elapsed <= wait || known) return null;
-    const rate = findDrift(this.#series, 35, this.#gauge.variance, 0.055, this.#slowAt);
+    // Creep after a large step is as fast as a small drift.
+    const bound = 0.055 + (unit.drifts ? 0 : 0.0005 * Math.abs(this.#start.to - this.#start.from));
+    const rate = findDrift(this.#series, 35, this.#gauge.variance, bound, this.#slowAt);
     return rate === null ? null : this.#drifting(rate);
   }
 
@@ -293,3 +300,15 @@ const settled = (reading: Reading): SettlingVerdict => ({
   from_s: reading.from,
   to_s: reading.to,
 });
+
+/** Nonsense in a start is replaced so that every later comparison means something; time zero is then the run's own. */
+function sane(start: PointStart): PointStart {
+  const level = (value: number, other: number): number =>
+    Number.isFinite(value) ? value : Number.isFinite(other) ? other : 0;
+  return {
+    at_s: Number.isFinite(start.at_s) ? start.at_s : 0,
+    from: level(start.from, start.to),
+    to: level(start.to, start.from),
+    role: start.role,
+  };
+}

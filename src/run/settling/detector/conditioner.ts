@@ -12,7 +12,10 @@ export class Conditioner {
   #lastTime = Number.NEGATIVE_INFINITY;
   #lastValue = Number.NaN;
   #lastAccepted = Number.NEGATIVE_INFINITY;
-  #changedAt = Number.NEGATIVE_INFINITY;
+  #lastStep = 0;
+  /** When the value last changed; the start while it never did. */
+  changedAt = 0;
+  changes = 0;
   readonly #heldTime = [0, 0, 0];
   readonly #heldValue = [0, 0, 0];
   #held = 0;
@@ -32,7 +35,8 @@ export class Conditioner {
     this.#lastTime = Number.NEGATIVE_INFINITY;
     this.#lastValue = Number.NaN;
     this.#lastAccepted = Number.NEGATIVE_INFINITY;
-    this.#changedAt = Number.NEGATIVE_INFINITY;
+    this.changedAt = at;
+    this.changes = 0;
     this.#held = 0;
     this.backward = 0;
     this.spikes = 0;
@@ -65,12 +69,20 @@ export class Conditioner {
       if (this.#held > 0 && value === this.#heldValue[this.#held - 1]) {
         return time - (this.#heldTime[this.#held - 1] ?? 0) > 1.5 * this.#gauge.updatePeriod;
       }
-      this.#gauge.sawChange(time - this.#changedAt, Math.abs(value - this.#lastValue));
-      this.#changedAt = time;
+      if (!Number.isNaN(this.#lastValue)) {
+        this.#gauge.sawChange(this.changes > 0 ? time - this.changedAt : 0, Math.abs(value - this.#lastValue));
+        this.changes++;
+        this.changedAt = time;
+      }
       return true;
     }
     const period = this.#gauge.updatePeriod;
-    return time - this.#lastAccepted > (this.#gauge.quiet ? 0.8 : 1.5) * period;
+    // A noisy gauge that shows one value for so long is not alive.
+    if (this.#gauge.restless && time - this.changedAt > 10 * period) return false;
+    // Where the display hides the noise, equal readings are common once the pressure stands; while it moves they are stale.
+    const standing = this.#gauge.quiet && this.#lastStep < 1.1 * q;
+    const before = this.#held > 0 ? (this.#heldTime[this.#held - 1] ?? 0) : this.#lastAccepted;
+    return time - before > (standing ? 0.85 : 1.5) * period;
   }
 
   #isSpike(value: number): boolean {
@@ -104,6 +116,7 @@ export class Conditioner {
       this.#recent.copyWithin(0, 1);
       this.#recent[6] = value;
     }
+    this.#lastStep = Number.isNaN(this.#lastValue) ? 0 : Math.abs(value - this.#lastValue);
     this.#lastValue = value;
     this.#lastAccepted = time;
     this.freshAt = time;

@@ -37,7 +37,18 @@ export class GaugeMemory {
     if (this.#intervalCount > 48 && this.#intervalCount % 8 !== 0) return;
     this.#sorted.set(this.#intervals);
     const sorted = this.#sorted.subarray(0, n).sort();
-    this.#period = sorted[Math.floor(n * 0.2)] ?? interval;
+    // Changes may be missed, so intervals come in multiples: the mean of those near the shortest fifth.
+    const short = sorted[Math.floor(n * 0.2)] ?? interval;
+    let sum = 0;
+    let count = 0;
+    for (let i = 0; i < n; i++) {
+      const d = sorted[i] ?? 0;
+      if (d > 1.6 * short) break;
+      if (d < 0.5 * short) continue;
+      sum += d;
+      count++;
+    }
+    this.#period = count > 0 ? sum / count : short;
   }
 
   /** Pools a residual variance; old knowledge fades so that a gauge that grows noisy is noticed. */
@@ -62,6 +73,12 @@ export class GaugeMemory {
   get quiet(): boolean {
     const q = this.resolution;
     return this.#noiseFreedom >= 6 && q > 0 && this.#noiseSum / this.#noiseFreedom < (0.6 * q) ** 2;
+  }
+
+  /** Noise so far above the display digit that readings in a row are hardly ever equal. */
+  get restless(): boolean {
+    const q = this.resolution;
+    return this.#noiseFreedom >= 20 && q > 0 && this.#noiseSum / this.#noiseFreedom > (0.8 * q) ** 2;
   }
 
   sawWander(variance: number, freedom: number): void {

@@ -355,6 +355,8 @@ export class Mixture {
     let mean = 0;
     let square = 0;
     let exceed = 0;
+    // When no model explains the data well, none foresees the rest well: allow less.
+    const allowance = question.allowance / Math.sqrt(Math.max(1, this.dispersion));
     this.tauWeight.fill(0);
     for (let m = 0; m < this.#models; m++) {
       const w = Math.exp((this.#log[m] ?? 0) - this.#bestLog);
@@ -365,7 +367,7 @@ export class Mixture {
       mean += w * centre;
       square += w * (centre * centre + variance);
       const sd = Math.sqrt(variance);
-      const a = question.allowance;
+      const a = allowance;
       exceed +=
         w * (sd > 0 ? normalTail((a - centre) / sd) + normalTail((a + centre) / sd) : Math.abs(centre) > a ? 1 : 0);
       const main = this.#main[m] ?? -1;

@@ -111,7 +111,7 @@ export class PointJudge {
     this.waiting = this.#foresee(now, elapsed, 0);
     const variance = this.#readingVariance();
     const n = this.readingsWanted(variance);
-    if (s.length < n || !this.#guard(now, n, variance)) return null;
+    if (s.length < n || this.#frozen(n) || !this.#guard(now, n, variance)) return null;
     if (this.#unit.driftSuspect !== null && !this.#standsStill(now, variance)) return null;
     this.#nextLook = now + 0.09;
     this.#variance = variance;
@@ -174,6 +174,16 @@ export class PointJudge {
     if (!known) return Math.max(remembered, localVariance(s, s.length - near, q));
     const local = robustVariance(s, s.length - near, q);
     return local > 3 * remembered ? local : remembered;
+  }
+
+  /** Equal readings from a gauge known to be noisy are one reading that does not renew itself. */
+  #frozen(n: number): boolean {
+    if (!this.#gauge.restless) return false;
+    const s = this.#series;
+    const last = s.valueAt(s.length - 1);
+    for (let i = s.length - 2; i >= Math.max(0, s.length - Math.max(n, 5)); i--)
+      if (s.valueAt(i) !== last) return false;
+    return true;
   }
 
   /** Short means over the recent past must lie close together. */

@@ -49,10 +49,10 @@ export function findRinging(
   // Negative creep overshoots by a few thousandths of the step, once.
   if (sizes.length < 2 && s0 < 0.004 * Math.abs(step)) return null;
   let half = 1.2 * (t0 - passed60);
-  // An overshoot that creeps back is no ringing: a swing returns within half a period.
+  // An overshoot that creeps back is no ringing: a swing returns soon.
   let back = series.since(t0);
   while (back < series.length && sense * (series.valueAt(back) - final) > s0 / 2) back++;
-  if (back >= series.length || series.at(back) - t0 > Math.max(half, 1)) return null;
+  if (back >= series.length || series.at(back) - t0 > Math.max(2.5 * half, 2)) return null;
   let ratio = Math.max(1.5, Math.abs(step) / s0);
   const last = times.length - 1;
   if (last > 0) {
