@@ -18,7 +18,7 @@ export interface PublishedCase<I, E, T> {
 }
 
 export const casesOf = (file: string): readonly PublishedCase<unknown, unknown, unknown>[] =>
-  JSON.parse(readFileSync(new URL(`./${file}`, import.meta.url), "utf8")) as readonly PublishedCase<
+  JSON.parse(readFileSync(new URL(`../../src/app/self-test/cases/${file}`, import.meta.url), "utf8")) as readonly PublishedCase<
     unknown,
     unknown,
     unknown

@@ -22,7 +22,7 @@ import {
 } from "../../src/vocabulary/signal-range.ts";
 import { accepted, exampleText } from "../config/example-files.ts";
 import { changed } from "../config/good-texts.ts";
-import cases from "./units-and-ranges.json" with { type: "json" };
+import cases from "../../src/app/self-test/cases/units-and-ranges.json" with { type: "json" };
 
 /**
  * Units and ranges against published figures. The source of each stands beside it in the data; `status` says whether

@@ -14,7 +14,7 @@ export interface PublishedCase {
 }
 
 export const publishedCases = (file: string): ReadonlyMap<string, PublishedCase> => {
-  const text = readFileSync(new URL(`../published/${file}.json`, import.meta.url), "utf8");
+  const text = readFileSync(new URL(`../../src/app/self-test/cases/${file}.json`, import.meta.url), "utf8");
   const { cases } = JSON.parse(text) as { readonly cases: readonly PublishedCase[] };
   return new Map(cases.map((c) => [c.id, c]));
 };

@@ -16,7 +16,7 @@ interface Table {
   readonly quantiles: readonly (readonly [p: number, x: number])[];
 }
 const reference = JSON.parse(
-  readFileSync(new URL("../../published/quantiles-mpmath.json", import.meta.url), "utf8"),
+  readFileSync(new URL("../../../src/app/self-test/cases/quantiles-mpmath.json", import.meta.url), "utf8"),
 ) as { readonly normal: Table["quantiles"]; readonly t: readonly Table[]; readonly chi_square: readonly Table[] };
 
 const relative = (got: number, wanted: number): number => Math.abs(got - wanted) / Math.abs(wanted);
