@@ -5,11 +5,10 @@ import type { PointWord } from "../decision/verdict.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { faultText } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
-import { certifyRecord } from "./certify.ts";
+import { certifyRecord, writeCertificate } from "./certify.ts";
 import { knownParts } from "./known-parts.ts";
 import { createRecordFile } from "./record-file.ts";
 import type { JobOutcome, JobWorld } from "./run-job.ts";
-import { writeWhole } from "./write-whole.ts";
 
 /** Joins a job to the disk: record as it happens, certificate afterwards, files whole or not at all. */
 
@@ -17,6 +16,8 @@ export interface Papers {
   readonly record: string;
   /** null: no stage gave a reading, so there is nothing to certify. */
   readonly certificate: string | null;
+  /** The same as data (DCC), beside it. */
+  readonly data: string | null;
 }
 
 export interface CalibrationResult extends Papers {
@@ -41,7 +42,6 @@ export interface PapersOptions {
   readonly folder: string;
   readonly language: "en" | "de";
   readonly paper: "A4" | "Letter";
-  readonly authorisation?: { readonly name: string; readonly role: string } | undefined;
   readonly onTrouble: (f: Fault) => void;
 }
 
@@ -64,19 +64,17 @@ export const calibrate = async (
   const kept = await file.value.close();
   if (!outcome.ok) return outcome;
   if (!kept.ok) return kept;
-  const papers: Papers = { record: file.value.path, certificate: null };
+  const papers: Papers = { record: file.value.path, certificate: null, data: null };
   const { asFound, asLeft } = outcome.value;
   if (!(asFound?.ok || asLeft?.ok)) return ok({ ...papers, outcome: outcome.value });
   const certificate = await certifyRecord(`${lines.join("\n")}\n`, knownParts(), {
     language: options.language,
     paper: options.paper,
-    authorisation: options.authorisation,
     issued_ms: Date.now(),
   });
   if (!certificate.ok) return certificate;
-  const path = join(options.folder, `${certificate.value.model.number}.pdf`);
-  const written = await writeWhole(path, certificate.value.pdf);
-  return written.ok ? ok({ ...papers, certificate: path, outcome: outcome.value }) : written;
+  const written = await writeCertificate(options.folder, certificate.value);
+  return written.ok ? ok({ ...papers, ...written.value, outcome: outcome.value }) : written;
 };
 
 /** One sentence about a stage, for the end of a run. */

@@ -1,24 +1,37 @@
-import type { CertificateInput } from "../certificate/certificate-input.ts";
+import { join } from "node:path";
+import type { Act, CertificateInput, Replaces } from "../certificate/certificate-input.ts";
 import { type CertificateModel, certificateModel } from "../certificate/certificate-model.ts";
+import { checkDcc } from "../certificate/dcc/check-dcc.ts";
+import { dccText } from "../certificate/dcc/dcc-text.ts";
 import type { Language } from "../certificate/print-number.ts";
 import { referencesInUse } from "../certificate/references-in-use.ts";
 import type { PaperSize } from "../certificate/render-pdf.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
+import type { UnitFile } from "../config/unit-file.schema.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
 import { foldRun } from "../readings/fold-run.ts";
 import { decodeRecord } from "../readings/record-codec.ts";
 import type { RunRecord } from "../readings/run-record.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
+import { type DccSchema, schemaComplaints } from "./dcc-schema.ts";
 import { evaluateStage } from "./evaluate-record.ts";
+import { recordHead } from "./hash-chain.ts";
 import { type JobFiles, type JobTexts, parseJobTexts } from "./job-files.ts";
 import { renderInThread } from "./render-in-thread.ts";
+import { writeWhole } from "./write-whole.ts";
 
 export interface CertifyOptions {
   readonly number?: string | undefined;
   readonly language: Language;
   readonly paper: PaperSize;
-  readonly authorisation?: { readonly name: string; readonly role: string } | undefined;
+  readonly review?: Act | undefined;
+  readonly authorisation?: Act | undefined;
+  readonly replaces?: Replaces | undefined;
+  /** What an amendment says otherwise than the unit file of the record. */
+  readonly identity?: Partial<UnitFile["identity"]> | undefined;
+  /** Against which the digital certificate is checked, besides our own checks. */
+  readonly schema?: DccSchema | undefined;
   /** UTC instant of issue, ms since the epoch. */
   readonly issued_ms: number;
 }
@@ -26,7 +39,12 @@ export interface CertifyOptions {
 export interface Certificate {
   readonly model: CertificateModel;
   readonly record: RunRecord;
+  /** Holds the digital certificate as an attachment. */
   readonly pdf: Uint8Array;
+  /** Digital calibration certificate, XML; null when no stage has a result. */
+  readonly dcc: string | null;
+  /** What is wrong with the digital certificate; a draft may have such faults, an issued one never. */
+  readonly faults: readonly string[];
 }
 
 const damaged = (message: string): Result<never, Fault> =>
@@ -73,6 +91,7 @@ export const certificateInput = (
   record: RunRecord,
   known: KnownParts,
   options: CertifyOptions,
+  head?: string,
 ): Result<CertificateInput, Fault> => {
   const files = filesOf(record, known);
   if (!files.ok) return files;
@@ -96,8 +115,9 @@ export const certificateInput = (
     number: options.number ?? record.header.run_id,
     language: options.language,
     record,
-    unit,
+    unit: { ...unit, identity: { ...unit.identity, ...options.identity } },
     laboratory,
+    ...(head === undefined ? {} : { recordHead: head }),
     ...(bench.site === undefined ? {} : { site: bench.site }),
     references: referencesInUse(bench, record),
     ...stages,
@@ -106,8 +126,19 @@ export const certificateInput = (
       ended: dayIn(zone, Date.parse(record.last.utc)),
       issued: dayIn(zone, options.issued_ms),
     },
+    ...(options.review === undefined ? {} : { review: options.review }),
     ...(options.authorisation === undefined ? {} : { authorisation: options.authorisation }),
+    ...(options.replaces === undefined ? {} : { replaces: options.replaces }),
   });
+};
+
+/** What our own checks, and the schema where there is one, say against a digital certificate. */
+const faultsOf = async (dcc: string, schema: DccSchema | undefined): Promise<readonly string[]> => {
+  const own = checkDcc(dcc)
+    .filter((remark) => remark.weight === "wrong")
+    .map((remark) => `${remark.place}: ${remark.text}`);
+  const [bySchema = []] = schema === undefined ? [] : await schemaComplaints(schema, [dcc]);
+  return [...own, ...bySchema];
 };
 
 /** Text of a record to a certificate: nothing but the record counts. */
@@ -118,9 +149,39 @@ export const certifyRecord = async (
 ): Promise<Result<Certificate, Fault>> => {
   const record = readRecord(text);
   if (!record.ok) return record;
-  const input = certificateInput(record.value, known, options);
+  const input = certificateInput(record.value, known, options, recordHead(text));
   if (!input.ok) return input;
   const model = certificateModel(input.value);
-  const pdf = await renderInThread({ model, paper: options.paper, created_ms: options.issued_ms });
-  return pdf.ok ? ok({ model, record: record.value, pdf: pdf.value }) : pdf;
+  const dcc = dccText(input.value);
+  const attachments =
+    dcc === null
+      ? []
+      : [
+          {
+            name: `${model.number}.xml`,
+            mimeType: "text/xml",
+            description: "Digital calibration certificate (DCC 3.3.0)",
+            bytes: Buffer.from(dcc, "utf8"),
+          },
+        ];
+  const pdf = await renderInThread({ model, paper: options.paper, created_ms: options.issued_ms, attachments });
+  if (!pdf.ok) return pdf;
+  const faults = dcc === null ? [] : await faultsOf(dcc, options.schema);
+  return ok({ model, record: record.value, pdf: pdf.value, dcc, faults });
+};
+
+/** Writes both forms side by side, named by the certificate's number. */
+export const writeCertificate = async (
+  folder: string,
+  { model, pdf, dcc }: Pick<Certificate, "model" | "pdf" | "dcc">,
+): Promise<Result<{ readonly certificate: string; readonly data: string | null }, Fault>> => {
+  const certificate = join(folder, `${model.number}.pdf`);
+  const data = dcc === null ? null : join(folder, `${model.number}.xml`);
+  const written = await writeWhole(certificate, pdf);
+  if (!written.ok) return written;
+  if (data !== null && dcc !== null) {
+    const also = await writeWhole(data, dcc);
+    if (!also.ok) return also;
+  }
+  return ok({ certificate, data });
 };

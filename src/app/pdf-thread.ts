@@ -3,7 +3,7 @@ import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
 import { parentPort, workerData } from "node:worker_threads";
 import type { CertificateModel } from "../certificate/certificate-model.ts";
-import { type FontBytes, type PaperSize, renderPdf } from "../certificate/render-pdf.ts";
+import { type Attachment, type FontBytes, type PaperSize, renderPdf } from "../certificate/render-pdf.ts";
 
 /** Runs in a thread of its own: drawing a certificate holds a core for some hundred milliseconds. */
 
@@ -12,6 +12,7 @@ export interface PdfTask {
   readonly paper: PaperSize;
   /** Goes into the file as its date of creation, ms since the epoch. */
   readonly created_ms: number;
+  readonly attachments: readonly Attachment[];
 }
 
 const folder = join(dirname(createRequire(import.meta.url).resolve("dejavu-fonts-ttf/package.json")), "ttf");
@@ -26,5 +27,10 @@ const fonts = (): FontBytes => ({
 
 const task = workerData as PdfTask;
 parentPort?.postMessage(
-  await renderPdf(task.model, { paper: task.paper, fonts: fonts(), createdAt: new Date(task.created_ms) }),
+  await renderPdf(task.model, {
+    paper: task.paper,
+    fonts: fonts(),
+    createdAt: new Date(task.created_ms),
+    attachments: task.attachments,
+  }),
 );

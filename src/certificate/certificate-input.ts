@@ -38,6 +38,23 @@ export interface Person {
   readonly role: string;
 }
 
+/** What one person did about a certificate, and when. */
+export interface Act extends Person {
+  /** Instant, ISO 8601 in UTC; printed beside the name. */
+  readonly utc?: string;
+}
+
+/** The issued certificate that this one changes or takes the place of. The old one stays as it was issued. */
+export interface Replaces {
+  /** `amended`: same readings, other words. `substituted`: other results. */
+  readonly kind: "amended" | "substituted";
+  readonly number: string;
+  /** SHA-256 of the replaced PDF, hexadecimal. */
+  readonly sha256: string;
+  readonly reason: string;
+  readonly changes: readonly { readonly what: string; readonly was: string; readonly is: string }[];
+}
+
 /** Days in the laboratory's own time zone, YYYY-MM-DD: handed in, because the certificate knows no clock. */
 export interface CertificateDates {
   readonly started: string;
@@ -70,7 +87,11 @@ export interface CertificateInput {
   };
   /** Further conditions that the method names, one sentence each. */
   readonly conditions?: readonly string[];
-  readonly authorisation?: Person;
+  readonly review?: Act;
+  readonly authorisation?: Act;
+  readonly replaces?: Replaces;
+  /** Head of the chain of hashes over the lines of the record, hexadecimal; ties the paper to the record. */
+  readonly recordHead?: string;
   /** Day of the next calibration; printed only when the laboratory file holds the agreement it rests on. */
   readonly nextDue?: string;
 }

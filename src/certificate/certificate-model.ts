@@ -1,18 +1,10 @@
 import type { PlacedSection } from "./block.ts";
+import { certificateContext } from "./certificate-context.ts";
 import type { CertificateInput } from "./certificate-input.ts";
-import { missingForIssue } from "./issue-check.ts";
 import type { Language } from "./print-number.ts";
 import type { RoundedStage } from "./rounded-results.ts";
-import { roundedStage } from "./rounded-results.ts";
 import { sections } from "./sections/index.ts";
-import {
-  customerUnit,
-  makePrint,
-  type SectionContext,
-  type ShownStage,
-  type Status,
-} from "./sections/section-context.ts";
-import { textsFor } from "./texts/index.ts";
+import type { ShownStage, Status } from "./sections/section-context.ts";
 
 /** The finished certificate as data: what is printed, and the rounded results behind it in plain decimals. */
 export interface CertificateModel {
@@ -43,56 +35,13 @@ export interface CertificateModel {
   readonly software_version: string;
 }
 
-const shownStages = (input: CertificateInput, adjusted: boolean): readonly ShownStage[] => {
-  const texts = textsFor(input.language);
-  const span_mA = input.unit.input.upper.mA - input.unit.input.lower.mA;
-  const unit = customerUnit(input);
-  const shown: ShownStage[] = [];
-  if (input.asFound !== undefined) {
-    shown.push({
-      stage: "as-found",
-      title: adjusted || input.asLeft !== undefined ? texts.asFound : texts.asFoundAndLeft,
-      result: input.asFound,
-      rounded: roundedStage(input.asFound, span_mA, unit),
-    });
-  }
-  if (input.asLeft !== undefined) {
-    shown.push({
-      stage: "as-left",
-      title: texts.asLeft,
-      result: input.asLeft,
-      rounded: roundedStage(input.asLeft, span_mA, unit),
-    });
-  }
-  return shown;
-};
-
 /**
  * Makes the certificate. Pure: the same input gives the same model. Whether it is a specimen is read from the record
  * alone: a simulated instrument, or a clock that is not the wall's, makes it one, and there is no way to say otherwise.
  */
 export const certificateModel = (input: CertificateInput): CertificateModel => {
-  const texts = textsFor(input.language);
-  const { record } = input;
-  const simulated = record.simulated || record.header.clock !== "wall" || record.instruments.some((i) => i.simulated);
-  const missing = missingForIssue(input, texts);
-  const status: Status = simulated ? "specimen" : missing.length > 0 ? "draft" : "issued";
-  const number =
-    status === "specimen"
-      ? `${texts.simulatedWord}-${input.number}`
-      : status === "draft"
-        ? `${texts.draftWord}-${input.number}`
-        : input.number;
-  const adjusted = record.adjustments.some((a) => a.turns.length > 0);
-  const context: SectionContext = {
-    input,
-    texts,
-    print: makePrint(input.language),
-    status,
-    number,
-    shown: shownStages(input, adjusted),
-    adjusted,
-  };
+  const { context, simulated, missing } = certificateContext(input);
+  const { texts, status, number } = context;
   const rounded = (stage: ShownStage["stage"]) => context.shown.find((s) => s.stage === stage)?.rounded ?? null;
   return {
     status,
@@ -122,6 +71,6 @@ export const certificateModel = (input: CertificateInput): CertificateModel => {
     },
     results: { as_found: rounded("as-found"), as_left: rounded("as-left") },
     missing,
-    software_version: record.header.software_version,
+    software_version: input.record.header.software_version,
   };
 };

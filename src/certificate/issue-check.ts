@@ -14,9 +14,22 @@ const asFoundCameFirst = (input: CertificateInput): boolean => {
   return asFound.points.every((p) => p.seq < firstTurn.seq);
 };
 
-/** A laboratory that lists nobody leaves it open who may authorise. */
-const mayAuthorise = (laboratory: CertificateInput["laboratory"], name: string): boolean =>
-  laboratory.people.length === 0 || laboratory.people.some((p) => p.name === name && p.roles.includes("authorises"));
+type Role = CertificateInput["laboratory"]["people"][number]["roles"][number];
+
+/** A laboratory that lists nobody leaves it open who may do what. */
+export const may = (laboratory: CertificateInput["laboratory"], name: string, role: Role): boolean =>
+  laboratory.people.length === 0 || laboratory.people.some((p) => p.name === name && p.roles.includes(role));
+
+/** Who did more than the laboratory lets one person do for one certificate; null when nobody did. */
+export const didTooMuch = (
+  laboratory: CertificateInput["laboratory"],
+  acts: { readonly measured: string; readonly reviewed: string; readonly authorised: string },
+): string | null => {
+  if (laboratory.one_person === "everything") return null;
+  const { measured, reviewed, authorised } = acts;
+  if (measured !== "" && (measured === reviewed || measured === authorised)) return measured;
+  return laboratory.one_person === "one-act" && reviewed !== "" && reviewed === authorised ? reviewed : null;
+};
 
 /**
  * What still keeps the certificate from being issued, in words of its language. Empty: nothing. Something that is missing
@@ -32,9 +45,16 @@ export const missingForIssue = (input: CertificateInput, texts: Texts): readonly
   need(input.unit.identity.customer !== undefined, words.customer);
   need(input.unit.identity.customer_contact !== undefined, words.customerContact);
   need(record.header.operator.trim() !== "", words.personName);
-  const by = input.authorisation?.name.trim() ?? "";
-  need(by !== "", words.authorisation);
-  need(by === "" || mayAuthorise(laboratory, by), words.allowed(by));
+  need(laboratory.country !== undefined, words.country);
+  const reviewed = input.review?.name.trim() ?? "";
+  need(reviewed !== "", words.review);
+  need(reviewed === "" || may(laboratory, reviewed, "reviews"), words.mayReview(reviewed));
+  const authorised = input.authorisation?.name.trim() ?? "";
+  need(authorised !== "", words.authorisation);
+  need(authorised === "" || may(laboratory, authorised, "authorises"), words.allowed(authorised));
+  const measured = record.header.operator.trim();
+  const tooMuch = didTooMuch(laboratory, { measured, reviewed, authorised });
+  need(tooMuch === null, words.onePerson(tooMuch ?? ""));
   need(
     references.some((r) => r.role === "gauge"),
     words.pressureReference,

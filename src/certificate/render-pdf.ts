@@ -2,6 +2,7 @@ import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import type { Block, PlacedSection } from "./block.ts";
 import type { CertificateModel } from "./certificate-model.ts";
+import { type Attachment, attachFile } from "./pdf/attach-file.ts";
 import { drawChart } from "./pdf/draw-chart.ts";
 import { drawEndMark, drawFurniture, drawTitle } from "./pdf/draw-furniture.ts";
 import { drawTable } from "./pdf/draw-table.ts";
@@ -11,7 +12,7 @@ import { type FontBytes, type Instant, openDocument } from "./pdf/open-document.
 import { createPageFlow, type PageFlow, type Pdf, type StructElement } from "./pdf/page-flow.ts";
 import { INK, type PaperSize, TEXT } from "./pdf/page-style.ts";
 
-export type { FontBytes, Instant, PaperSize };
+export type { Attachment, FontBytes, Instant, PaperSize };
 
 export interface PdfOptions {
   readonly paper: PaperSize;
@@ -19,6 +20,8 @@ export interface PdfOptions {
   readonly fonts: FontBytes;
   /** Goes into the file as its date of creation; the same instant gives the same bytes. */
   readonly createdAt: Instant;
+  /** The same results as data, for machines. */
+  readonly attachments?: readonly Attachment[];
 }
 
 const drawBlock = (
@@ -100,6 +103,7 @@ const collect = (doc: Pdf): Promise<Uint8Array> =>
  */
 export const renderPdf = async (model: CertificateModel, options: PdfOptions): Promise<Result<Uint8Array, Fault>> => {
   const doc = openDocument(model, options);
+  for (const file of options.attachments ?? []) attachFile(doc, file, options.createdAt);
   const root = doc.struct("Document");
   doc.addStructure(root);
   const flow = createPageFlow(doc, root, options.paper, model.mark?.word ?? null);

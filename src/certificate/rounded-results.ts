@@ -1,4 +1,4 @@
-import type { PointError } from "../analysis/analysis.ts";
+import type { FigureId, FigureUnit, PointError } from "../analysis/analysis.ts";
 import type { PointVerdict, PointWord, StageVerdict } from "../decision/verdict.ts";
 import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
 import { roundToPlace, roundUncertainty } from "../uncertainty/rounding.ts";
@@ -40,9 +40,18 @@ export interface RoundedPoint {
   readonly clipped: PointError["clipped"];
 }
 
+export interface RoundedFigure {
+  readonly id: FigureId;
+  readonly unit: FigureUnit;
+  /** null when there is no such figure in these readings. */
+  readonly value: string | null;
+  readonly at_percent: string | null;
+}
+
 export interface RoundedStage {
   readonly stage: Stage;
   readonly points: readonly RoundedPoint[];
+  readonly figures: readonly RoundedFigure[];
   /** The point with the greatest error in size. */
   readonly worst: RoundedPoint | null;
   /** Coverage probability in percent. */
@@ -162,6 +171,17 @@ const roundPoint = (
   };
 };
 
+const decimals = (text: string | null): number => (text?.split(".")[1] ?? "").length;
+
+/** Figures take the digits of U at the points: they are made of the same readings. */
+const figurePlace = (unit: FigureUnit, points: readonly RoundedPoint[]): number => {
+  if (unit === "kPa") return -Math.min(...points.map((p) => (p.in_kPa.U === null ? 3 : decimals(p.in_kPa.U))), 4);
+  if (unit.startsWith("%")) {
+    return -Math.min(...points.map((p) => (p.U_percent_span === null ? 3 : decimals(p.U_percent_span))), 4);
+  }
+  return unit === "1" ? -3 : -4;
+};
+
 /** 0.95 is 95 %, 0.9544997 is 95.45 %. */
 const coverageText = (coverage: number): string => exactDecimal(Number(roundToPlace(100 * coverage, -2)), 0);
 
@@ -193,6 +213,12 @@ export const roundedStage = (result: StageResult, span_mA: number, unit: Pressur
   return {
     stage: analysis.stage,
     points,
+    figures: analysis.figures.map((f) => ({
+      id: f.id,
+      unit: f.unit,
+      value: Number.isFinite(f.value) ? roundToPlace(f.value, figurePlace(f.unit, points)) : null,
+      at_percent: f.at_percent === undefined ? null : exactDecimal(f.at_percent, 0),
+    })),
     worst: points[worst] ?? null,
     coverage_percent: first === undefined ? null : coverageText(first.coverage),
     same_k: new Set(points.map((p) => p.k)).size <= 1,

@@ -23,14 +23,12 @@ import { ask } from "./ask.ts";
 import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
 import { jobTitle } from "./job-options.ts";
 import { pressureText } from "./live-view.ts";
-import { personOf } from "./option-values.ts";
 import { createRunPrinter } from "./run-printer.ts";
 import { sayFault } from "./say-fault.ts";
 import { type Streams, say } from "./streams.ts";
 
 export interface CalibrateArguments {
   readonly output: string;
-  readonly authorise?: string;
   readonly language: "en" | "de";
   readonly paper: "A4" | "Letter";
   readonly json?: boolean;
@@ -92,6 +90,7 @@ const jsonOf = (job: Job, result: CalibrationResult): unknown => ({
   verdict: finalVerdict(result.outcome),
   record: result.record,
   certificate: result.certificate,
+  data: result.data,
 });
 
 const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null): number => {
@@ -172,7 +171,6 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
       folder: args.output,
       language: args.language,
       paper: args.paper,
-      authorisation: personOf(args.authorise),
       onTrouble: (f) => sayFault(streams, f),
     },
     (keep) =>

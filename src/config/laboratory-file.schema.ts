@@ -29,6 +29,11 @@ export const laboratoryFileSchema = z
     format: z.literal("stillpoint-laboratory 1").describe("the kind of file and its version"),
     name: z.string().min(1).describe("name of the laboratory, shop or inspection"),
     address: z.array(z.string().min(1)).min(1).describe("address, one line an entry"),
+    country: z
+      .string()
+      .regex(/^[A-Z]{2}$/)
+      .optional()
+      .describe("country, two capital letters of ISO 3166-1 such as `BE`; without it nothing can be issued"),
     contact: z.string().min(1).describe("telephone, e-mail or both"),
     logo: z.string().min(1).optional().describe("picture for the head of the certificate, a path beside this file"),
     time_zone: z.string().min(1).describe("time zone of the dates on paper, such as `Europe/Brussels` or `UTC`"),
@@ -63,6 +68,12 @@ export const laboratoryFileSchema = z
       )
       .default([])
       .describe("people and what they may do; anyone may do anything if left out"),
+    one_person: z
+      .enum(["one-act", "reviews-and-authorises", "everything"])
+      .default("one-act")
+      .describe(
+        "how much one person may do for the same certificate: one of measuring, reviewing, authorising, or more",
+      ),
     next_due: z
       .strictObject({
         agreed: z.boolean().default(false).describe("whether the owner agreed to a next date on the certificate"),

@@ -10,9 +10,11 @@ const rows = [...table.matchAll(/^\| R(\d+) \| [^|]+ \| ([^|]+) \|$/gm)].map((m)
 
 /** Requirement numbers in the titles of the tests beside this one. */
 const titled = new Set(
-  readdirSync(here)
+  readdirSync(here, { recursive: true, encoding: "utf8" })
     .filter((name) => name.endsWith(".test.ts"))
-    .flatMap((name) => [...readFileSync(new URL(name, here), "utf8").matchAll(/\bit\(\s*["`](R[\d, R]+):/g)])
+    .flatMap((name) => [
+      ...readFileSync(new URL(name, here), "utf8").matchAll(/\bit(?:\.each\([^)]*\))?\(\s*["`](R[\d, R]+):/g),
+    ])
     .flatMap((m) => (m[1] ?? "").match(/\d+/g) ?? [])
     .map(Number),
 );

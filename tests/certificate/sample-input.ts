@@ -72,11 +72,13 @@ const sampleLaboratory = (options: SampleOptions): LaboratoryFile =>
     format: "stillpoint-laboratory 1",
     name: options.longNames ? LONG : "Valve Workshop, Three Kettles Brewery",
     address: ["12 Cooper's Lane", "Millbridge"],
+    country: "BE",
     contact: "valve.workshop@three-kettles.example",
     time_zone: "Europe/Brussels",
     method: { id: "VW-07", revision: "3", title: "Calibration of current-to-pressure converters" },
     people: [
       { name: "A. Technician", roles: ["measures"] },
+      { name: "B. Reviewer", roles: ["measures", "reviews"] },
       { name: "C. Head", roles: ["reviews", "authorises"] },
     ],
   });
@@ -414,7 +416,11 @@ export const sampleInput = (options: SampleOptions = {}): CertificateInput => {
     references: REFERENCES,
     ...(asFound === null ? {} : { asFound }),
     ...(asLeft === null ? {} : { asLeft }),
+    review: { name: "B. Reviewer", role: "technician", utc: "2031-03-05T07:40:12Z" },
+    recordHead: "5d2c".repeat(16),
     dates: { started: "2031-03-04", ended: "2031-03-04", issued: "2031-03-05" },
-    ...(options.authorised === false ? {} : { authorisation: { name: "C. Head", role: "head of the workshop" } }),
+    ...(options.authorised === false
+      ? {}
+      : { authorisation: { name: "C. Head", role: "head of the workshop", utc: "2031-03-05T08:55:00Z" } }),
   };
 };

@@ -1,27 +1,16 @@
 import { roundToPlace } from "../../uncertainty/rounding.ts";
-import type { Block, Row } from "../block.ts";
+import type { Block } from "../block.ts";
+import { conditionRanges, rangeOf } from "../condition-ranges.ts";
 import { body, type SectionBuilder } from "./section-context.ts";
-
-/** Smallest and largest of the values that are there; null when there is none. */
-const rangeOf = (values: readonly (number | null)[]): readonly [number, number] | null => {
-  const known = values.filter((v): v is number => v !== null && Number.isFinite(v));
-  return known.length === 0 ? null : [Math.min(...known), Math.max(...known)];
-};
 
 export const conditions: SectionBuilder = ({ input, texts, print }) => {
   const points = input.record.stages.flatMap((s) => s.points);
-  const row = (
-    name: string,
-    unit: string,
-    range: readonly [number, number] | null | undefined,
-    place: number,
-    from: string,
-  ): Row => ({
-    cells:
-      range === null || range === undefined
-        ? [name, "–", "–", unit, texts.notRecorded]
-        : [name, print.number(roundToPlace(range[0], place)), print.number(roundToPlace(range[1], place)), unit, from],
-  });
+  const names = {
+    ambient: texts.ambient,
+    humidity: texts.humidity,
+    "air-pressure": texts.airPressure,
+    supply: texts.supplyPressure,
+  };
   const gauge = texts.modes.gauge;
   const table: Block = {
     kind: "table",
@@ -33,12 +22,21 @@ export const conditions: SectionBuilder = ({ input, texts, print }) => {
       { title: texts.unitTitle, unit: null, align: "left", weight: 14 },
       { title: texts.from, unit: null, align: "left", weight: 32 },
     ],
-    rows: [
-      row(texts.ambient, "°C", rangeOf(points.map((p) => p.ambient_degC)), -1, texts.fromRecord),
-      row(texts.humidity, "%", input.room?.humidity_percent, 0, texts.fromRoom),
-      row(texts.airPressure, "hPa", input.room?.pressure_hPa, 0, texts.fromRoom),
-      row(texts.supplyPressure, `kPa ${gauge}`, rangeOf(points.map((p) => p.supply_kPa)), -1, texts.fromRecord),
-    ],
+    rows: conditionRanges(input).map(({ id, unit, range, from }) => {
+      const symbol = id === "supply" ? `${print.unit(unit)} ${gauge}` : print.unit(unit);
+      return {
+        cells:
+          range === null
+            ? [names[id], "–", "–", symbol, texts.notRecorded]
+            : [
+                names[id],
+                print.number(range.lowest),
+                print.number(range.highest),
+                symbol,
+                from === "record" ? texts.fromRecord : texts.fromRoom,
+              ],
+      };
+    }),
   };
   const longest = rangeOf(points.map((p) => p.settle_time_s));
   const sentences = [

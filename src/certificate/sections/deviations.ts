@@ -3,7 +3,7 @@ import { exactDecimal } from "../exact-decimal.ts";
 import { body, type SectionBuilder, type SectionContext } from "./section-context.ts";
 
 /** What follows from the record as a whole, besides the single happenings in it. */
-const overall = ({ input, texts, print, shown }: SectionContext): string[] => {
+export const overallDeviations = ({ input, texts, print, shown }: SectionContext): string[] => {
   const { ending, header } = input.record;
   const lines: string[] = [];
   if (ending === null) lines.push(texts.noEnding);
@@ -19,7 +19,7 @@ const overall = ({ input, texts, print, shown }: SectionContext): string[] => {
 
 export const deviations: SectionBuilder = (context) => {
   const { input, texts } = context;
-  const lines = overall(context);
+  const lines = overallDeviations(context);
   const happened = input.record.deviations;
   const blocks: Block[] = [];
   if (lines.length === 0 && happened.length === 0) blocks.push({ kind: "paragraph", text: texts.noDeviations });

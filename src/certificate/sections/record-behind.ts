@@ -30,6 +30,16 @@ export const recordBehind: SectionBuilder = ({ input, texts }) => {
         },
       ],
     },
+    ...(input.recordHead === undefined
+      ? []
+      : [
+          {
+            kind: "facts" as const,
+            groups: [
+              { heading: texts.recordHeadHeading, facts: [{ label: texts.recordHead, value: input.recordHead }] },
+            ],
+          },
+        ]),
     {
       kind: "table",
       caption: texts.filesCaption,

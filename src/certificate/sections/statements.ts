@@ -2,7 +2,7 @@ import { roundToPlace } from "../../uncertainty/rounding.ts";
 import { front, type SectionBuilder, type SectionContext } from "./section-context.ts";
 
 /** Coverage, for all points together or, when k differs, point by point. */
-const coverage = (context: SectionContext): string | null => {
+export const coverageText = (context: SectionContext): string | null => {
   const { shown, texts, print } = context;
   const stages = shown.map((s) => s.rounded).filter((r) => r.coverage_percent !== null);
   const first = stages[0];
@@ -28,7 +28,7 @@ const sameQuantity = ({ input, texts, print }: SectionContext): string => {
 export const statements: SectionBuilder = (context) => {
   const { input, texts, shown } = context;
   const items: string[] = [];
-  const covers = coverage(context);
+  const covers = coverageText(context);
   if (covers !== null) items.push(covers);
   const rule = shown[0]?.result.verdict;
   if (rule !== undefined) {

@@ -110,6 +110,7 @@ export const de: Texts = {
   method: "Verfahren",
   methodText: (id, revision) => `${id}, Ausgabe ${revision}`,
   measuredBy: "Gemessen von",
+  reviewedBy: "Geprüft von",
   authorisedBy: "Freigegeben von",
   notAuthorised: "noch nicht freigegeben",
   onDay: (day) => `am ${day}`,
@@ -140,6 +141,8 @@ export const de: Texts = {
   overdue: "ÜBERFÄLLIG",
 
   statementsHeading: "Bitte beachten",
+  onlyThisItemName: "Nur dieser Gegenstand",
+  notInPartName: "Nur als Ganzes",
   onlyThisItem:
     "Die Ergebnisse gelten nur für den oben genannten Gegenstand, in dem Zustand und unter den Bedingungen, die hier stehen.",
   notInPart: "Bitte dieses Dokument nicht ohne Erlaubnis des Labors auszugsweise vervielfältigen.",
@@ -157,6 +160,17 @@ export const de: Texts = {
   sameQuantityCurve:
     "Abweichung und Unsicherheit sind beide als Ausgangsdruck angegeben. Ströme wurden an jedem Punkt mit der Steigung der Sollkennlinie umgerechnet.",
   binding: (language) => `Dieser Schein besteht in zwei Sprachen; verbindlich ist die ${language} Fassung.`,
+
+  replacesHeading: {
+    amended: (number) => `Änderung zum Kalibrierschein Nr. ${number}`,
+    substituted: (number) => `Ersetzt den Kalibrierschein Nr. ${number}`,
+  },
+  replacesReason: (reason) => `Grund: ${reason}.`,
+  replacesRest:
+    "Was hier nicht genannt ist, blieb unverändert. Der frühere Schein gilt nicht mehr; bitte kennzeichnen oder zurückgeben.",
+  replacesResults: "Die Ergebnisse sind neu. Der frühere Schein gilt nicht mehr; bitte kennzeichnen oder zurückgeben.",
+  replacesDigest: (sha256) => `SHA-256 des früheren Dokuments: ${sha256}`,
+  change: (what, was, is) => `${what}: aus „${was}“ wurde „${is}“.`,
 
   figuresHeading: "Kenngrößen aus den Messwerten",
   results: (stage) => `Ergebnisse: ${stage.toLowerCase()}`,
@@ -317,6 +331,8 @@ export const de: Texts = {
   runAndSoftware: "Lauf und Programm",
   recordHeading: "Protokoll hinter diesem Schein",
   run: "Lauf",
+  recordHeadHeading: "An die Aufzeichnung gebunden",
+  recordHead: "Kopf der Aufzeichnung (SHA-256-Kette)",
   software: "Programm",
   softwareText: (version) => `Stillpoint ${version}`,
   began: "Beginn",
@@ -332,6 +348,10 @@ export const de: Texts = {
 
   missing: {
     customer: "der Auftraggeber",
+    country: "das Land des Labors, als `country` in seiner Datei",
+    review: "eine Prüfung",
+    mayReview: (name) => `eine Prüfung durch jemanden, dem das Labor sie erlaubt (${name} ist nicht aufgeführt)`,
+    onePerson: (name) => `eine andere Person als ${name} für Messung, Prüfung oder Freigabe`,
     customerContact: "Anschrift des Auftraggebers",
     allowed: (name) => `eine Freigabe durch jemanden, dem das Labor sie erlaubt (${name} steht nicht in der Liste)`,
     authorisation: "eine Freigabe",

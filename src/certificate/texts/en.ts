@@ -97,6 +97,7 @@ export const en = {
   method: "Method",
   methodText: (id: string, revision: string) => `${id}, revision ${revision}`,
   measuredBy: "Measured by",
+  reviewedBy: "Reviewed by",
   authorisedBy: "Authorised by",
   notAuthorised: "not yet authorised",
   onDay: (day: string) => `on ${day}`,
@@ -127,6 +128,8 @@ export const en = {
   overdue: "OVERDUE",
 
   statementsHeading: "Please note",
+  onlyThisItemName: "Only this item",
+  notInPartName: "Whole copies only",
   onlyThisItem: "The results concern only the item named above, in the state and under the conditions given here.",
   notInPart: "Please do not copy this document in part without the laboratory's leave.",
   coverage: (k: string, p: string) =>
@@ -143,6 +146,17 @@ export const en = {
   sameQuantityCurve:
     "Error and uncertainty are both stated as output pressure. Currents were converted with the slope of the ideal curve at each point.",
   binding: (language: string) => `This certificate exists in two languages; the ${language} version is binding.`,
+
+  replacesHeading: {
+    amended: (number: string) => `Amendment to certificate no. ${number}`,
+    substituted: (number: string) => `Replaces certificate no. ${number}`,
+  },
+  replacesReason: (reason: string) => `Reason: ${reason}.`,
+  replacesRest:
+    "Everything not named here is as it was. The earlier certificate is no longer valid; please mark or return it.",
+  replacesResults: "The results are new. The earlier certificate is no longer valid; please mark or return it.",
+  replacesDigest: (sha256: string) => `SHA-256 of the earlier document: ${sha256}`,
+  change: (what: string, was: string, is: string) => `${what}: "${was}" is now "${is}".`,
 
   figuresHeading: "Figures from the readings",
   results: (stage: string) => `Results ${stage.toLowerCase()}`,
@@ -302,6 +316,8 @@ export const en = {
   runAndSoftware: "Run and software",
   recordHeading: "Record behind this certificate",
   run: "Run",
+  recordHeadHeading: "Bound to the record",
+  recordHead: "Head of the record (SHA-256 chain)",
   software: "Software",
   softwareText: (version: string) => `Stillpoint ${version}`,
   began: "Began",
@@ -317,6 +333,10 @@ export const en = {
 
   missing: {
     customer: "the customer",
+    country: "the laboratory's country, as `country` in its file",
+    review: "a review",
+    mayReview: (name: string) => `a review by somebody whom the laboratory allows it (${name} is not listed)`,
+    onePerson: (name: string) => `another person than ${name} for one of measuring, reviewing and authorising`,
     customerContact: "the customer's address or contact",
     allowed: (name: string) => `an authorisation by somebody whom the laboratory allows it (${name} is not listed)`,
     authorisation: "an authorisation",

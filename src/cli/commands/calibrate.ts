@@ -65,7 +65,6 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       (text, all: string[] = []) => [...all, text],
     )
     .option("--output <folder>", "folder for record and certificate", "reports")
-    .option("--authorise <name: role>", "who authorises the certificate; without it, it stays a draft")
     .addOption(new Option("--language <code>", "language of the certificate").choices(["en", "de"]).default("en"))
     .addOption(new Option("--paper <size>", "paper of the certificate").choices(["A4", "Letter"]).default("A4"))
     .option("--json", "print the result as one JSON document")
