@@ -43,6 +43,11 @@ export const COMMANDS: readonly CommandEntry[] = [
   },
   { name: "ports", summary: "list the serial ports that are plugged in", load: () => import("./ports.ts") },
   {
+    name: "self-test",
+    summary: "work out published cases and compare, to validate this installation",
+    load: () => import("./self-test.ts"),
+  },
+  {
     name: "safe",
     summary: "drive the source of a bench to a safe current and read it back",
     load: () => import("./safe.ts"),
