@@ -1,9 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { leastSquaresLine } from "../../../src/analysis/least-squares.ts";
 import { mean } from "../../../src/analysis/statistics.ts";
+import { endGauge, fittedCorrection, impedance } from "../../../src/app/self-test/models.ts";
 import { propagateFirstOrder } from "../../../src/uncertainty/budget/first-order.ts";
 import { caseOf, inTolerances, publishedCases } from "../published-cases.ts";
-import { modelOf } from "./budget-fixtures.ts";
+import { published } from "./budget-fixtures.ts";
 
 const cases = publishedCases("uncertainty-cases");
 const named = (id: string) => {
@@ -18,20 +19,7 @@ const named = (id: string) => {
 describe("JCGM 100:2008, annex H", () => {
   it("H.1: the whole gauge block budget, in nm", () => {
     const { inputs: i, check } = named("gum-H.1-full");
-    const model = modelOf(`
-title: gauge block
-coverage: ${i["level"]}
-degrees_of_freedom: truncated
-inputs:
-  lS: { distribution: normal, value: ${i["lS_mm"] * 1e6}, U: ${i["U_lS_nm"]}, k: ${i["k_lS"]}, degrees_of_freedom: ${i["dof_lS"]}, unit: nm }
-  d: { distribution: normal, value: ${i["d_nm"]}, u: ${i["u_d_nm"]}, degrees_of_freedom: ${i["dof_d"]}, unit: nm }
-  dalpha: { distribution: rectangular, value: 0, half_width: ${i["dalpha_half_width"]}, degrees_of_freedom: ${i["dof_dalpha"]} }
-  theta: { distribution: normal, value: ${i["theta_degC"]}, u: ${i["u_theta_degC"]} }
-  alphaS: { distribution: rectangular, value: ${i["alphaS_per_degC"]}, half_width: 2e-6 }
-  dtheta: { distribution: rectangular, value: 0, half_width: ${i["dtheta_half_width_degC"]}, degrees_of_freedom: ${i["dof_dtheta"]} }
-outputs:
-  l: { model: "lS + d - lS * (dalpha * theta + alphaS * dtheta)", unit: nm }
-`);
+    const model = published(endGauge(i));
     const [l] = propagateFirstOrder(model).outputs;
     if (l === undefined) throw new Error("no output");
     const part = (name: string) => Math.abs(l.lines.find((x) => x.input === name)?.contribution ?? Number.NaN);
@@ -54,22 +42,7 @@ outputs:
 
   it("H.2: resistance and reactance from five simultaneous sets, with the correlation of the outputs", () => {
     const { inputs: i, check } = named("gum-H.2-approach1");
-    const readings = (key: string, factor = 1) => JSON.stringify((i[key] as number[]).map((x) => x * factor));
-    const model = modelOf(`
-title: impedance
-inputs:
-  V: { distribution: readings, readings: ${readings("V")}, unit: V }
-  I: { distribution: readings, readings: ${readings("I_mA", 1e-3)}, unit: A }
-  phi: { distribution: readings, readings: ${readings("phi_rad")}, unit: rad }
-outputs:
-  R: { model: "V / I * cos(phi)", unit: ohm }
-  X: { model: "V / I * sin(phi)", unit: ohm }
-  Z: { model: "V / I", unit: ohm }
-correlations:
-  - { between: [V, I], r: readings }
-  - { between: [V, phi], r: readings }
-  - { between: [I, phi], r: readings }
-`);
+    const model = published(impedance({ V: i["V"], I_mA: i["I_mA"], phi_rad: i["phi_rad"] }));
     const [V, I, phi] = model.inputs;
     check("mean_V", V?.value ?? 0);
     check("mean_I_mA", (I?.value ?? 0) * 1e3);
@@ -110,18 +83,7 @@ correlations:
     });
     const at30 = named("gum-H.3-prediction");
     const correction = (t: number) =>
-      propagateFirstOrder(
-        modelOf(`
-title: correction
-inputs:
-  y1: { distribution: normal, value: ${line?.intercept}, u: ${u0} }
-  y2: { distribution: normal, value: ${line?.slope}, u: ${u1} }
-outputs:
-  b: { model: "y1 + y2 * (${t} - 20)" }
-correlations:
-  - { between: [y1, y2], r: ${r} }
-`),
-      ).outputs[0];
+      propagateFirstOrder(published(fittedCorrection(line?.intercept ?? 0, u0, line?.slope ?? 0, u1, r, t))).outputs[0];
     const b = correction(at30.inputs["t_degC"]);
     at30.check("b", b?.y ?? 0);
     at30.check("u_c_squared", (b?.u ?? 0) ** 2);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { comparisonLoss, gaugeBlock, massInAir, sumOfFour } from "../../../src/app/self-test/models.ts";
 import type { BudgetModel } from "../../../src/uncertainty/budget/budget-model.ts";
 import { budgetText } from "../../../src/uncertainty/budget/budget-text.ts";
 import { propagateFirstOrder } from "../../../src/uncertainty/budget/first-order.ts";
@@ -6,7 +7,7 @@ import { runBudget } from "../../../src/uncertainty/budget/run-budget.ts";
 import { monteCarlo, type TrialChoice } from "../../../src/uncertainty/monte-carlo/monte-carlo.ts";
 import { blockSize, numericalTolerance } from "../../../src/uncertainty/monte-carlo/numerical-tolerance.ts";
 import { sfc32 } from "../../../src/uncertainty/monte-carlo/random-words.ts";
-import { modelOf } from "../budget/budget-fixtures.ts";
+import { modelOf, published } from "../budget/budget-fixtures.ts";
 import { caseOf, inTolerances, publishedCases } from "../published-cases.ts";
 
 const cases = publishedCases("monte-carlo-cases");
@@ -33,15 +34,7 @@ const side = (model: BudgetModel, choice: TrialChoice, seed = 1) => {
   return output;
 };
 
-const sumOfFour = (shape: string, interval = "symmetric") =>
-  modelOf(`
-title: sum of four
-interval: ${interval}
-inputs:
-${["a", "b", "c", "d"].map((n) => `  ${n}: { distribution: ${shape} }`).join("\n")}
-outputs:
-  y: { model: a + b + c + d }
-`);
+const fourOf = (shape: string) => published(sumOfFour(shape));
 
 describe("JCGM 101:2008, 7.9", () => {
   it("numerical tolerance", () => {
@@ -63,7 +56,7 @@ describe("JCGM 101:2008, 7.9", () => {
   });
 
   it("adaptive: ends by itself, within its tolerance, the same for the same seed", () => {
-    const model = { ...sumOfFour("normal, value: 0, u: 1"), digits: 1 as const };
+    const model = { ...fourOf("normal, value: 0, u: 1"), digits: 1 as const };
     const first = run(model, { trials: "adaptive", for_validation: true });
     expect(first.stabilised).toBe(true);
     expect(first.trials % 10_000).toBe(0);
@@ -73,7 +66,7 @@ describe("JCGM 101:2008, 7.9", () => {
   });
 
   it("adaptive: gives up honestly", () => {
-    const given = run(sumOfFour("normal, value: 0, u: 1"), { trials: "adaptive", most: 30_000 });
+    const given = run(fourOf("normal, value: 0, u: 1"), { trials: "adaptive", most: 30_000 });
     expect(given).toMatchObject({ stabilised: false, trials: 30_000 });
   });
 });
@@ -81,7 +74,7 @@ describe("JCGM 101:2008, 7.9", () => {
 describe("JCGM 101:2008, 9", () => {
   it("9.2.2: four normal inputs", () => {
     const { expected, check } = named("s1-9.2.2-gaussian");
-    const result = run(sumOfFour("normal, value: 0, u: 1"), { trials: 1_000_000 });
+    const result = run(fourOf("normal, value: 0, u: 1"), { trials: 1_000_000 });
     check("y", result.y, expected["y"]);
     check("u", result.u);
     result.interval.forEach((end, i) => {
@@ -92,7 +85,7 @@ describe("JCGM 101:2008, 9", () => {
 
   it("9.2.3: four rectangular inputs; whether first order holds is a near tie and is called one", () => {
     const { expected, check } = named("s1-9.2.3-rectangular");
-    const model = sumOfFour(`rectangular, value: 0, half_width: ${Math.sqrt(3)}`);
+    const model = fourOf(`rectangular, value: 0, half_width: ${Math.sqrt(3)}`);
     const output = side(model, { trials: "adaptive", most: 1_000_000 });
     const { monte_carlo: monte, first_order: first } = output;
     check("y", monte.y);
@@ -108,18 +101,7 @@ describe("JCGM 101:2008, 9", () => {
 
   it("9.3: mass in air, where first order fails and second order holds", () => {
     const { expected, check } = named("s1-9.3-mass");
-    const model = modelOf(`
-title: mass in air
-digits: 1
-inputs:
-  mR: { distribution: normal, value: 100000, u: 0.05, unit: mg }
-  dmR: { distribution: normal, value: 1.234, u: 0.02, unit: mg }
-  rho_a: { distribution: rectangular, value: 1.2, half_width: 0.1, unit: kg/m3 }
-  rho_W: { distribution: rectangular, value: 8000, half_width: 1000, unit: kg/m3 }
-  rho_R: { distribution: rectangular, value: 8000, half_width: 50, unit: kg/m3 }
-outputs:
-  dm: { model: "(mR + dmR) * (1 + (rho_a - 1.2) * (1 / rho_W - 1 / rho_R)) - 100000", unit: mg }
-`);
+    const model = published(massInAir());
     const output = side(model, { trials: "adaptive", for_validation: true, most: 2_000_000 });
     const { first_order: first, monte_carlo: monte } = output;
     check("y_mg", monte.y);
@@ -140,14 +122,7 @@ outputs:
   it("9.4: comparison loss at and near a stationary point", () => {
     const c = named("s1-9.4-comparison-loss-a");
     (c.inputs["x1"] as number[]).forEach((x1, i) => {
-      const model = modelOf(`
-title: comparison loss
-inputs:
-  X1: { distribution: normal, value: ${x1}, u: ${c.inputs["u_x1"]} }
-  X2: { distribution: normal, value: ${c.inputs["x2"]}, u: ${c.inputs["u_x2"]} }
-outputs:
-  dY: { model: "X1^2 + X2^2" }
-`);
+      const model = published(comparisonLoss(x1, c.inputs["u_x1"], c.inputs["x2"], c.inputs["u_x2"]));
       const { first_order: first, monte_carlo: monte, comparison } = side(model, { trials: 1_000_000 });
       c.check("mean", monte.y * 1e6, c.expected["mean"][i]);
       c.check("u", monte.u * 1e6, c.expected["u"][i]);
@@ -163,23 +138,7 @@ outputs:
 
   it("9.5: gauge block at 99 %", () => {
     const { expected, check } = named("s1-9.5-gauge-block");
-    const model = modelOf(`
-title: gauge block
-coverage: 0.99
-degrees_of_freedom: truncated
-inputs:
-  Ls: { distribution: t, value: 50000623, u: 25, degrees_of_freedom: 18, unit: nm }
-  D: { distribution: t, value: 215, u: 6, degrees_of_freedom: 24, unit: nm }
-  d1: { distribution: t, value: 0, u: 4, degrees_of_freedom: 5, unit: nm }
-  d2: { distribution: t, value: 0, u: 7, degrees_of_freedom: 8, unit: nm }
-  as: { distribution: rectangular, value: 11.5e-6, half_width: 2e-6 }
-  t0: { distribution: normal, value: -0.1, u: 0.2 }
-  Delta: { distribution: arcsine, value: 0, half_width: 0.5 }
-  da: { distribution: curved-trapezoid, value: 0, half_width: 1e-6, doubt: 0.1e-6 }
-  dt: { distribution: curved-trapezoid, value: 0, half_width: 0.05, doubt: 0.025 }
-outputs:
-  dL: { model: "Ls + D + d1 + d2 - Ls * (da * (t0 + Delta) + as * dt) - 50e6", unit: nm }
-`);
+    const model = published(gaugeBlock());
     const { first_order: first, monte_carlo: monte } = side(model, { trials: 1_000_000 });
     check("y_nm", monte.y);
     check("u_guf_nm", first.u);
