@@ -16,7 +16,8 @@ import { must, practiceJob } from "./practice-job.ts";
 
 /**
  * Papers are made beside a run that may still be sampling. A timer of 10 ms stands for the sampling: its longest gap is
- * what papers cost. On a machine that is busy with something else the gaps of the idle timer, measured first, come on top.
+ * what papers cost. A machine that is busy with something else only makes gaps longer, and not each time: the shortest of
+ * three tries is what is ours.
  */
 const TICK_MS = 10;
 const LONGEST_GAP_MS = 100;
@@ -63,42 +64,43 @@ const longestGap = async (work: () => Promise<unknown>): Promise<number> => {
   return longest;
 };
 
-const allowed = async (): Promise<number> => LONGEST_GAP_MS + (await longestGap(() => pause(500)));
+const ofThree = async (work: () => Promise<unknown>): Promise<number> => {
+  const gaps: number[] = [];
+  for (let i = 0; i < 3; i += 1) gaps.push(await longestGap(work));
+  return Math.min(...gaps);
+};
 const recordText = (): string => `${lines.join("\n")}\n`;
 
-it("making a certificate does not hold the samples up", async () => {
-  const limit_ms = await allowed();
+it("making a certificate does not hold the samples up, where drawing it in their thread would", async () => {
   // Once before: what is compiled for the first time is not what is measured.
-  must(await certifyRecord(recordText(), knownParts(), OPTIONS));
-  const gap_ms = await longestGap(async () => {
+  const { model } = must(await certifyRecord(recordText(), knownParts(), OPTIONS));
+  const here_ms = await ofThree(async () => {
+    must(await renderPdf(model, { paper: "A4", fonts: sampleFonts, createdAt: new Date(OPTIONS.issued_ms) }));
+  });
+  const gap_ms = await ofThree(async () => {
     const { pdf } = must(await certifyRecord(recordText(), knownParts(), OPTIONS));
     expect(Buffer.from(pdf.slice(0, 5)).toString("latin1")).toBe("%PDF-");
   });
-  expect(gap_ms).toBeLessThan(limit_ms);
-});
-
-it("drawing it in the sampling thread would: for comparison", async () => {
-  const { model } = must(await certifyRecord(recordText(), knownParts(), OPTIONS));
-  const draw = () => renderPdf(model, { paper: "A4", fonts: sampleFonts, createdAt: new Date(OPTIONS.issued_ms) });
-  must(await draw());
-  const gap_ms = await longestGap(draw);
-  // Only told: how long it is says more about the machine than about us.
-  process.stderr.write(`drawing a certificate in the sampling thread holds it up for ${gap_ms.toFixed(0)} ms\n`);
-  expect(gap_ms).toBeGreaterThan(0);
+  process.stderr.write(
+    `longest gap between samples: ${gap_ms.toFixed(0)} ms; drawn in their thread ${here_ms.toFixed(0)} ms\n`,
+  );
+  // Drawing takes some 400 ms on a quiet machine; one that takes longer is as much slower in everything.
+  expect(gap_ms).toBeLessThan(Math.max(LONGEST_GAP_MS, here_ms / 4));
 });
 
 it("keeping the record does not hold the samples up, and every line is on disk in its order", async () => {
-  const limit_ms = await allowed();
-  const path = join(folder, "stall.record.jsonl");
-  const file = must(await createRecordFile(path));
-  const gap_ms = await longestGap(async () => {
+  let tries = 0;
+  const gap_ms = await ofThree(async () => {
+    tries += 1;
+    const path = join(folder, `stall-${tries}.record.jsonl`);
+    const file = must(await createRecordFile(path));
     for (const [i, line] of lines.entries()) {
       file.append(line);
       // In bursts, as when a stage ends.
       if (i % 4 === 3) await pause(5);
     }
     must(await file.close());
+    expect(readFileSync(path, "utf8")).toBe(recordText());
   });
-  expect(readFileSync(path, "utf8")).toBe(recordText());
-  expect(gap_ms).toBeLessThan(limit_ms);
+  expect(gap_ms).toBeLessThan(LONGEST_GAP_MS);
 });
