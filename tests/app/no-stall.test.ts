@@ -86,7 +86,7 @@ it("making a certificate does not hold the samples up, where drawing it in their
   );
   // Drawing takes some 400 ms on a quiet machine; one that takes longer is as much slower in everything.
   expect(gap_ms).toBeLessThan(Math.max(LONGEST_GAP_MS, here_ms / 4));
-});
+}, 90_000);
 
 it("keeping the record does not hold the samples up, and every line is on disk in its order", async () => {
   let tries = 0;
