@@ -1,5 +1,8 @@
 import type { GaugeMemory } from "./gauge-memory.ts";
 
+/** No gauge reads ten thousand times the span. */
+const absurd = 1e6;
+
 /**
  * Cleans the stream of one point, causally and in this order: refuse what is no number or goes back in time; collapse
  * repeats of the same gauge sample; hold back spikes until three in a row on one side show that the pressure did move.
@@ -51,7 +54,7 @@ export class Conditioner {
     }
     this.backward = 0;
     this.#lastTime = time;
-    if (!Number.isFinite(value)) return;
+    if (!(Math.abs(value) < absurd)) return;
     if (!this.#isNew(time, value)) return;
     if (this.#isSpike(value)) {
       this.#hold(time, value, accept);
@@ -116,6 +119,7 @@ export class Conditioner {
       this.#recent.copyWithin(0, 1);
       this.#recent[6] = value;
     }
+    this.#gauge.sawReading(value === this.#lastValue);
     this.#lastStep = Number.isNaN(this.#lastValue) ? 0 : Math.abs(value - this.#lastValue);
     this.#lastValue = value;
     this.#lastAccepted = time;

@@ -9,6 +9,11 @@ export class GaugeMemory {
   #intervalCount = 0;
   #noiseSum = 0;
   #noiseFreedom = 0;
+  /** Times that it showed one value for ten periods and then another. */
+  #stands = 0;
+  /** Accepted readings and those among them that repeated the one before; old ones fade. */
+  #readings = 0;
+  #repeats = 0;
   #wanderSum = 0;
   #wanderFreedom = 0;
 
@@ -31,6 +36,7 @@ export class GaugeMemory {
     if (size > 1e-9 && (this.#learnedResolution === 0 || size < this.#learnedResolution))
       this.#learnedResolution = size;
     if (!(interval > 0) || interval > 20) return;
+    if (interval > 10 * this.updatePeriod) this.#stands++;
     this.#intervals[this.#intervalCount % 48] = interval;
     this.#intervalCount++;
     const n = Math.min(48, this.#intervalCount);
@@ -75,10 +81,20 @@ export class GaugeMemory {
     return this.#noiseFreedom >= 6 && q > 0 && this.#noiseSum / this.#noiseFreedom < (0.6 * q) ** 2;
   }
 
-  /** Noise so far above the display digit that readings in a row are hardly ever equal. */
+  /** Counts an accepted reading; the last few hundred tell. */
+  sawReading(repeated: boolean): void {
+    this.#readings = 0.997 * this.#readings + 1;
+    this.#repeats = 0.997 * this.#repeats + (repeated ? 1 : 0);
+  }
+
+  /**
+   * Noise so far above the display digit that readings in a row are hardly ever equal. A misfit while the pressure moves
+   * looks like noise too, so a gauge that often repeated itself, or stood and went on more than twice, is not called so.
+   */
   get restless(): boolean {
     const q = this.resolution;
-    return this.#noiseFreedom >= 20 && q > 0 && this.#noiseSum / this.#noiseFreedom > (0.8 * q) ** 2;
+    const repeatsItself = this.#stands > 2 || this.#repeats > 0.4 * this.#readings;
+    return this.#noiseFreedom >= 20 && q > 0 && !repeatsItself && this.#noiseSum / this.#noiseFreedom > (0.8 * q) ** 2;
   }
 
   sawWander(variance: number, freedom: number): void {
