@@ -123,14 +123,15 @@ export const createAdjuster = (aims: AdjustmentAims): NextAdjustment => {
     if (lower === null)
       return { kind: "measure", at: "lower", why: "the lower end is not known as it is now", ...note };
 
+    const { interplay } = read;
+    const learned = rounds > 0 && (isKnown(interplay.zero) || isKnown(interplay.span)) ? { learned: interplay } : {};
     const error = { lower: lower - aims.wanted_kPa.lower, upper: upper - aims.wanted_kPa.upper };
     const left = `${sayChange(aims, error.lower)} below and ${sayChange(aims, error.upper)} above`;
     if (Math.max(Math.abs(error.lower), Math.abs(error.upper)) <= aim)
-      return { kind: "done", why: `errors ${left} are within ${sayPressure(aims, aim)}`, rounds };
+      return { kind: "done", why: `errors ${left} are within ${sayPressure(aims, aim)}`, rounds, ...learned };
     const impossible = whyImpossible(seen, aims, left, mostRounds);
-    if (impossible !== null) return { kind: "impossible", why: impossible, rounds };
+    if (impossible !== null) return { kind: "impossible", why: impossible, rounds, ...learned };
 
-    const { interplay } = read;
     const here = seen.at(-1)?.at ?? "lower";
     // An output at the floor hides how far below it the unit wants to be: zero brings it into sight first.
     const hidden = lower <= floor + aim && aims.wanted_kPa.lower > floor + aim;
@@ -140,7 +141,7 @@ export const createAdjuster = (aims: AdjustmentAims): NextAdjustment => {
     const same = Math.abs(independence(interplay)) < LEAST_INDEPENDENCE;
     if (!choice.finishes && same && isKnown(interplay.zero) && isKnown(interplay.span)) {
       const why = `both screws do the same at both ends (zero carries ${interplay.zero.ratio.toFixed(2)} of its effect up, span carries ${interplay.span.ratio.toFixed(2)} down), so no turning brings both right; errors ${left}. Look for the right screws, or take the unit for repair`;
-      return { kind: "impossible", why, rounds };
+      return { kind: "impossible", why, rounds, ...learned };
     }
     return { ...turn(choice, read.now[HOME[choice.screw]] ?? 0), ...note };
   };

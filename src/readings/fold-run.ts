@@ -9,6 +9,8 @@ import type {
   CapturedPoint,
   Deviation,
   EventBody,
+  ExaminationRecord,
+  FrozenAsFound,
   InRecord,
   PreflightOutcome,
   RecordedInstrument,
@@ -33,7 +35,29 @@ interface OpenAdjustment {
   started: InRecord;
   readings: AdjustmentReading[];
   turns: ScrewTurn[];
+  outlook: AdjustmentRecord["outlook"];
+  noticed: AdjustmentRecord["noticed"][number][];
+  interplay: AdjustmentRecord["interplay"];
   ending: AdjustmentRecord["ending"];
+}
+
+const openAdjustment = (started: InRecord): OpenAdjustment => ({
+  started,
+  readings: [],
+  turns: [],
+  outlook: null,
+  noticed: [],
+  interplay: null,
+  ending: null,
+});
+
+interface OpenExamination {
+  test: string;
+  title: string;
+  started: InRecord;
+  traces: ExaminationRecord["traces"][number][];
+  asked: ExaminationRecord["asked"][number][];
+  ending: ExaminationRecord["ending"];
 }
 
 const bodyOf = <E extends { readonly kind: string }>(event: E): Omit<E, "kind"> => {
@@ -65,6 +89,8 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
   const troubles: RecordedTrouble[] = [];
   const deviations: Deviation[] = [];
   const sourceLeft: SourceLeft[] = [];
+  const examinations: OpenExamination[] = [];
+  let frozen: FrozenAsFound | null = null;
   let ending: RunEnding | null = null;
   let last: InRecord = startPlace;
 
@@ -78,7 +104,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
   const adjustmentFor = (place: InRecord): OpenAdjustment => {
     const open = adjustments.at(-1);
     if (open !== undefined && open.ending === null) return open;
-    const next: OpenAdjustment = { started: place, readings: [], turns: [], ending: null };
+    const next = openAdjustment(place);
     adjustments.push(next);
     return next;
   };
@@ -132,7 +158,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         if (event.stage === "as-found" || event.stage === "as-left") {
           stages.push({ stage: event.stage, started: place, completed: null, points: [], unsettled: [] });
         } else if (event.stage === "adjusting") {
-          adjustments.push({ started: place, readings: [], turns: [], ending: null });
+          adjustments.push(openAdjustment(place));
         }
         break;
       case "stage-completed":
@@ -182,6 +208,32 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
       case "adjustment-ended":
         adjustmentFor(place).ending = { ...bodyOf(event), ...place };
         break;
+      case "adjustment-outlook":
+        adjustmentFor(place).outlook = { ...bodyOf(event), ...place };
+        break;
+      case "hand-noticed":
+        adjustmentFor(place).noticed.push({ ...bodyOf(event), ...place });
+        break;
+      case "interplay-learned":
+        adjustmentFor(place).interplay = { ...bodyOf(event), ...place };
+        break;
+      case "as-found-frozen":
+        frozen = { ...bodyOf(event), ...place };
+        break;
+      case "examination-started":
+        examinations.push({ ...bodyOf(event), started: place, traces: [], asked: [], ending: null });
+        break;
+      case "trace-taken":
+        examinations.at(-1)?.traces.push({ ...bodyOf(event), ...place });
+        break;
+      case "hand-asked":
+        examinations.at(-1)?.asked.push({ ...bodyOf(event), ...place });
+        break;
+      case "examination-ended": {
+        const open = examinations.at(-1);
+        if (open !== undefined) open.ending = { ...bodyOf(event), ...place };
+        break;
+      }
       case "learned":
         learned.push(...event.what);
         break;
@@ -247,9 +299,18 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
     adjustments: adjustments.map((a) => ({
       started_at_s: a.started.at_s,
       started_utc: a.started.utc,
+      outlook: a.outlook,
+      noticed: a.noticed,
+      interplay: a.interplay,
       readings: a.readings,
       turns: a.turns,
       ending: a.ending,
+    })),
+    frozen,
+    examinations: examinations.map(({ started, ...rest }) => ({
+      ...rest,
+      started_at_s: started.at_s,
+      started_utc: started.utc,
     })),
     learned,
     troubles,

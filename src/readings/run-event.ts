@@ -37,6 +37,8 @@ const samples = z.object({
   pressure_kPa: z.array(z.number().nullable()),
 });
 
+const interplay = z.object({ ratio: z.number(), u: z.number() });
+
 export const runEventSchema = z.discriminatedUnion("kind", [
   z.object({
     kind: z.literal("run-started"),
@@ -83,7 +85,7 @@ export const runEventSchema = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("cautions-accepted"), by: z.string() }),
   z.object({
     kind: z.literal("stage-started"),
-    stage: z.enum(["preflight", "exercise", "as-found", "adjusting", "as-left"]),
+    stage: z.enum(["preflight", "exercise", "as-found", "adjusting", "as-left", "examination"]),
   }),
   z.object({ kind: z.literal("point-started"), point }),
   z.object({ kind: z.literal("commanded"), current_mA: z.number(), confirmed_mA: z.number() }),
@@ -139,6 +141,70 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     outcome: z.enum(["within-aim", "not-needed", "impossible", "given-up"]),
     why: z.string(),
     rounds: z.number(),
+  }),
+  z.object({
+    /** As found is closed before the first turn: nothing is added to it any more. */
+    kind: z.literal("as-found-frozen"),
+    points: z.number(),
+    /** Planned points without a reading, and why the work went on without them. */
+    missing: z.number(),
+    reason: z.string().optional(),
+  }),
+  z.object({
+    /** What adjusting can do for the unit, said before the first turn. % of output span. */
+    kind: z.literal("adjustment-outlook"),
+    found_percent: z.number(),
+    best_percent: z.number(),
+    limit_percent: z.number(),
+    can_pass: z.boolean(),
+    wanted_lower_kPa: z.number(),
+    wanted_upper_kPa: z.number(),
+    words: z.string(),
+  }),
+  z.object({
+    /** The hand did something else than it was asked for: another screw, both, too early, nothing at all. */
+    kind: z.literal("hand-noticed"),
+    at_percent: z.number(),
+    what: z.string(),
+  }),
+  z.object({
+    /** Share of its effect that each screw carries to the other end, with its standard uncertainty. */
+    kind: z.literal("interplay-learned"),
+    zero: interplay,
+    span: interplay,
+  }),
+  z.object({
+    /** A test that explains a unit begins. `plan` holds its steps. */
+    kind: z.literal("examination-started"),
+    test: z.string(),
+    title: z.string(),
+  }),
+  z.object({
+    /** Everything that was seen over one stretch of a test: times on the run's clock, inputs in % of output span. */
+    kind: z.literal("trace-taken"),
+    name: z.string(),
+    begun_s: z.number(),
+    from_percent: z.number(),
+    to_percent: z.number(),
+    /** Instant of the last command of the stretch. */
+    commanded_s: z.number(),
+    samples,
+    /** Input at each sample where it moved during the stretch; else the whole stretch stands at `to_percent`. */
+    input_percent: z.array(z.number()).optional(),
+    supply: z.object({ at_s: z.array(z.number()), pressure_kPa: z.array(z.number()) }).optional(),
+    ambient_degC: z.number().nullable(),
+  }),
+  z.object({
+    /** Something only a person can do, such as setting the regulator, and what was answered. */
+    kind: z.literal("hand-asked"),
+    what: z.string(),
+    outcome: z.enum(["done", "declined"]),
+  }),
+  z.object({
+    kind: z.literal("examination-ended"),
+    test: z.string(),
+    outcome: z.enum(["complete", "incomplete"]),
+    why: z.string().optional(),
   }),
   z.object({ kind: z.literal("learned"), what: z.array(z.string()) }),
   z.object({ kind: z.literal("trouble"), fault: faultRecord }),

@@ -44,9 +44,31 @@ export interface StageRecord {
   readonly missing: readonly PlannedPoint[];
 }
 
+export type FrozenAsFound = EventBody<"as-found-frozen"> & InRecord;
+export type RecordedOutlook = EventBody<"adjustment-outlook"> & InRecord;
+export type RecordedTrace = EventBody<"trace-taken"> & InRecord;
+
+/** A test that explains the unit, as it was run. */
+export interface ExaminationRecord {
+  readonly test: string;
+  readonly title: string;
+  readonly started_at_s: number;
+  readonly started_utc: string;
+  readonly traces: readonly RecordedTrace[];
+  readonly asked: readonly (EventBody<"hand-asked"> & InRecord)[];
+  /** null: the record stops inside the test. */
+  readonly ending: (EventBody<"examination-ended"> & InRecord) | null;
+}
+
 export interface AdjustmentRecord {
   readonly started_at_s: number;
   readonly started_utc: string;
+  /** What adjusting could do, said before the first turn; null where as found did not tell. */
+  readonly outlook: RecordedOutlook | null;
+  /** What the hand did that was not asked for. */
+  readonly noticed: readonly (EventBody<"hand-noticed"> & InRecord)[];
+  /** What was learned of the screws; null where too little was turned. */
+  readonly interplay: (EventBody<"interplay-learned"> & InRecord) | null;
   /** What was read between the turns to decide the next one; never a result. */
   readonly readings: readonly AdjustmentReading[];
   readonly turns: readonly ScrewTurn[];
@@ -81,6 +103,9 @@ export interface RunRecord {
   readonly exercised: readonly (EventBody<"exercised"> & InRecord)[];
   readonly stages: readonly StageRecord[];
   readonly adjustments: readonly AdjustmentRecord[];
+  /** Set when as found was closed before the first turn. */
+  readonly frozen: FrozenAsFound | null;
+  readonly examinations: readonly ExaminationRecord[];
   /** What the harness learned about the screws, in its own sentences. */
   readonly learned: readonly string[];
   readonly troubles: readonly RecordedTrouble[];

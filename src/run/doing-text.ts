@@ -1,4 +1,5 @@
 import type { RunState } from "./run-state.ts";
+import { cueText } from "./stages/adjusting-cue.ts";
 
 const about = (expected_s: number | null): string => (expected_s === null ? "" : `, about ${Math.ceil(expected_s)} s`);
 
@@ -32,7 +33,11 @@ export const doingText = ({ doing, now_s, source_left }: RunState): string => {
     case "holding":
       return `${doing.why}: ${left(doing.until_s, now_s)} left`;
     case "waiting-for-hand":
-      return `waiting for your hand: turn ${doing.screw} until the gauge shows ${doing.target_kPa.toFixed(2)} kPa`;
+      return doing.cue === undefined
+        ? `waiting for your hand: turn ${doing.screw} until the gauge shows ${doing.target_kPa.toFixed(2)} kPa`
+        : `${doing.screw}: ${cueText(doing.cue)}`;
+    case "asking":
+      return `waiting for you: ${doing.what}`;
     case "line-lost":
       return `line lost: waiting ${left(doing.until_s, now_s)} for it to come back`;
     case "making-safe":

@@ -3,6 +3,7 @@ import type { RangeEnd } from "../vocabulary/adjustment.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import type { Screw } from "../vocabulary/reading.ts";
 import type { SettlingVerdict } from "./settling/settling-rule.ts";
+import type { TurnCue } from "./stages/adjusting-cue.ts";
 
 /** What a view may want to see while it happens. None of it is recorded. Percent is of output span. */
 export type Live =
@@ -32,7 +33,10 @@ export type Live =
       readonly within_kPa: number;
       readonly why: string;
     }
+  /** What the hand should know at this moment. */
+  | { readonly kind: "turn-cue"; readonly cue: TurnCue }
   | { readonly kind: "turn-ended" }
+  | { readonly kind: "asking"; readonly what: string }
   | { readonly kind: "line-lost"; readonly fault: Fault; readonly until_s: number }
   | { readonly kind: "line-back" }
   | { readonly kind: "making-safe" };

@@ -2,7 +2,7 @@ import type { Observable, SchedulerLike } from "rxjs";
 import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import type { RunEvent, RunEventOf } from "../readings/run-event.ts";
-import type { NextAdjustment } from "../vocabulary/adjustment.ts";
+import type { AdjustmentProspect, NextAdjustment } from "../vocabulary/adjustment.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import type { Kilopascal, Milliamp, PressureMode } from "../vocabulary/quantities.ts";
 import type { Transfer } from "../vocabulary/signal-range.ts";
@@ -61,6 +61,8 @@ export interface RunPolicy {
   readonly line_retries: number;
   /** Without any sample for this long the settling rule is told so. */
   readonly watch_s: number;
+  /** Nobody touches the screw for this long: the adjusting ends as it stands. */
+  readonly hand_patience_s: number;
   /** The bench must report how the source was left within this time. */
   readonly safe_deadline_s: number;
 }
@@ -70,6 +72,7 @@ export const DEFAULT_POLICY: RunPolicy = {
   line_return_s: 60,
   line_retries: 2,
   watch_s: 1,
+  hand_patience_s: 900,
   safe_deadline_s: 30,
 };
 
@@ -94,6 +97,11 @@ export interface RunRequest {
   /** Judges the events of one stage: those since its `stage-started`. */
   readonly judge: (events: readonly RunEvent[]) => Judgement;
   readonly nextAdjustment: NextAdjustment;
+  /**
+   * What adjusting can do, worked out from the events of as found, with the guide that aims for it. Without it, or where
+   * it gives null, `nextAdjustment` guides to the ideal ends.
+   */
+  readonly prospect?: (asFound: readonly RunEvent[]) => AdjustmentProspect | null;
   readonly policy?: Partial<RunPolicy>;
   /**
    * Keeps each record before the run goes on. A fault ends the run and makes the source safe: what cannot be kept is

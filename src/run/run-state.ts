@@ -5,6 +5,7 @@ import type { Fault } from "../vocabulary/fault.ts";
 import type { Direction, Screw } from "../vocabulary/reading.ts";
 import type { Live, RunOutput } from "./run-output.ts";
 import type { SettlingVerdict } from "./settling/settling-rule.ts";
+import type { TurnCue } from "./stages/adjusting-cue.ts";
 
 export type RunStage = RunEventOf<"stage-started">["stage"];
 
@@ -29,7 +30,10 @@ export type Doing =
       readonly target_kPa: number;
       readonly within_kPa: number;
       readonly why: string;
+      readonly cue?: TurnCue;
     }
+  /** A person is asked to do something that no instrument can, such as setting the regulator. */
+  | { readonly kind: "asking"; readonly what: string }
   | { readonly kind: "line-lost"; readonly fault: Fault; readonly until_s: number }
   | { readonly kind: "making-safe" }
   | {
@@ -71,6 +75,9 @@ export interface RunState {
   readonly captured: readonly RunEventOf<"point-captured">[];
   readonly refused: readonly RunEventOf<"point-not-settled">[];
   readonly turns: readonly RunEventOf<"screw-turned">[];
+  /** What adjusting can do for the unit, said before the first turn. */
+  readonly outlook: RunEventOf<"adjustment-outlook"> | null;
+  readonly noticed: readonly RunEventOf<"hand-noticed">[];
   readonly adjustment: RunEventOf<"adjustment-ended"> | null;
   readonly troubles: readonly RunEventOf<"trouble">[];
   readonly source_left: RunEventOf<"source-left"> | null;
@@ -132,6 +139,10 @@ const afterLive = (state: RunState, live: Live, at_s: number): Partial<RunState>
       const { at: _, ...asked } = live;
       return { doing: { ...asked, kind: "waiting-for-hand" }, target_percent: live.at_percent };
     }
+    case "turn-cue":
+      return state.doing.kind === "waiting-for-hand" ? { doing: { ...state.doing, cue: live.cue } } : {};
+    case "asking":
+      return { doing: { kind: "asking", what: live.what } };
     case "turn-ended":
       return { doing: { kind: "moving", expected_s: null } };
     case "line-lost":
@@ -179,7 +190,17 @@ const afterRecord = (state: RunState, event: RunEvent, at_s: number, points: num
     case "stage-completed":
     case "adjustment-reading":
     case "learned":
+    case "as-found-frozen":
+    case "interplay-learned":
+    case "examination-started":
+    case "trace-taken":
+    case "hand-asked":
+    case "examination-ended":
       return {};
+    case "adjustment-outlook":
+      return { outlook: event };
+    case "hand-noticed":
+      return { noticed: [...state.noticed, event] };
   }
 };
 
@@ -226,6 +247,8 @@ export const createRunStateReducer = (plan: TestPlan): RunStateReducer => {
     captured: [],
     refused: [],
     turns: [],
+    outlook: null,
+    noticed: [],
     adjustment: null,
     troubles: [],
     source_left: null,

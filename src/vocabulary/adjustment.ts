@@ -25,6 +25,9 @@ export type AdjustmentSeen =
       readonly outcome: "let-go" | "no-effect" | "gave-up";
     };
 
+/** What was learned of each screw: the share of its effect that it carries to the other end, and its standard uncertainty. */
+export type InterplayLearned = Readonly<Record<Screw, { readonly ratio: number; readonly u: number }>>;
+
 /** What to do next. */
 export type AdjustmentMove =
   | {
@@ -47,8 +50,32 @@ export type AdjustmentMove =
       readonly why: string;
       readonly noticed?: string;
     }
-  | { readonly kind: "done"; readonly why: string; readonly rounds: number }
-  | { readonly kind: "impossible"; readonly why: string; readonly rounds: number };
+  | {
+      readonly kind: "done";
+      readonly why: string;
+      readonly rounds: number;
+      readonly learned?: InterplayLearned;
+    }
+  | {
+      readonly kind: "impossible";
+      readonly why: string;
+      readonly rounds: number;
+      readonly learned?: InterplayLearned;
+    };
+
+/** What adjusting can do for a unit, from as found. All in % of the output span. */
+export interface AdjustmentProspect {
+  /** Greatest error as found, and the least that any position of the two screws leaves. */
+  readonly found_percent: number;
+  readonly best_percent: number;
+  readonly limit_percent: number;
+  readonly can_pass: boolean;
+  readonly wanted_lower_kPa: number;
+  readonly wanted_upper_kPa: number;
+  /** The same in one sentence. */
+  readonly words: string;
+  readonly next: NextAdjustment;
+}
 
 /** Decides from all that was seen; holds no state of its own, so the same history gives the same move. */
 export type NextAdjustment = (seen: readonly AdjustmentSeen[]) => AdjustmentMove;

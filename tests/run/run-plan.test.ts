@@ -105,11 +105,15 @@ describe("adjusting", () => {
       "adjusting",
       "as-left",
     ]);
+    // Of a model not known span goes first, because its pull on the low end is the wider unknown.
     expect(run.of("screw-turned").map((e) => [e.screw, e.at_percent])).toEqual([
+      ["span", 100],
       ["zero", 0],
       ["span", 100],
     ]);
-    expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim", rounds: 1 }]);
+    expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim", rounds: 2 }]);
+    expect(run.of("as-found-frozen")).toMatchObject([{ points: 5, missing: 0 }]);
+    expect(run.of("interplay-learned")[0]?.zero.ratio).toBeCloseTo(1, 1);
     const left = run.of("point-captured").filter((e) => e.point.stage === "as-left");
     expect(left).toHaveLength(5);
     for (const e of left) expect(Math.abs(e.output_kPa - (20 + 0.8 * e.point.nominal_percent))).toBeLessThan(0.1);

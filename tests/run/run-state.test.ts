@@ -36,7 +36,7 @@ describe("run state", () => {
     const last = all.at(-1);
     expect(last).toMatchObject({ simulated: true, share: 1, left_s: 0, doing: { kind: "ended", ending: "finished" } });
     expect(last?.captured).toHaveLength(10);
-    expect(last?.turns).toHaveLength(2);
+    expect(last?.turns).toHaveLength(3);
     expect(last?.adjustment?.outcome).toBe("within-aim");
     expect(last?.source_left?.outcome).toBe("safe");
     expect(last && doingText(last)).toBe("finished; the source is safe");

@@ -1,5 +1,5 @@
 import type { RunEvent, RunEventOf } from "../../readings/run-event.ts";
-import type { AdjustmentMove, AdjustmentSeen, RangeEnd } from "../../vocabulary/adjustment.ts";
+import type { AdjustmentMove, AdjustmentSeen, NextAdjustment, RangeEnd } from "../../vocabulary/adjustment.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
 import { type Kilopascal, kPa, percentOfSpan } from "../../vocabulary/quantities.ts";
 import type { Direction } from "../../vocabulary/reading.ts";
@@ -7,6 +7,7 @@ import { inputFor } from "../../vocabulary/signal-range.ts";
 import { obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
 import { first, type Script } from "../script.ts";
+import { watchHand } from "./adjusting-hand.ts";
 
 const percentAt = (context: RunContext, at: RangeEnd): number => {
   const { lower_percent, upper_percent } = context.request.plan.adjust_at;
@@ -80,15 +81,16 @@ function* turn(
 
   const percent = percentAt(context, move.at);
   context.live({ ...move, kind: "turn-asked", at_percent: percent });
-  const outcome = yield* first(
-    context.request.hand.turn({
-      screw: move.screw,
-      target_kPa: move.target_kPa,
-      within_kPa: move.within_kPa,
-      live$: context.monitor.pressure.sampled$,
-    }),
-  );
+  const outcome = yield* first(watchHand(context, move));
   context.live({ kind: "turn-ended" });
+  if (outcome.kind === "gone") {
+    context.record({ kind: "hand-noticed", at_percent: percent, what: outcome.fault.message });
+    return { kind: "ended", fault: outcome.fault };
+  }
+  if (outcome.kind === "nobody") {
+    context.record({ kind: "hand-noticed", at_percent: percent, what: outcome.why });
+    return { kind: "short", why: outcome.why };
+  }
   const after = yield* readEnd(context, move.at);
   if (after.kind !== "reading") return after;
   context.record({
@@ -117,19 +119,52 @@ const roundsOf = (seen: readonly AdjustmentSeen[]): number => {
   return Math.max(turns("zero"), turns("span"));
 };
 
+/** Closes as found: after this no point is added to it, whatever the hand does. */
+const freezeAsFound = (context: RunContext, asFound: readonly RunEvent[]): void => {
+  const planned = context.request.plan.steps.filter((step) => step.kind === "point").length;
+  const points = new Set(asFound.flatMap((e) => (e.kind === "point-captured" ? [e.point.ordinal] : []))).size;
+  const missing = planned - points;
+  const restless = asFound.findLast((e) => e.kind === "point-not-settled");
+  const reason =
+    restless?.kind === "point-not-settled" ? restless.fault.message : "not every planned point gave a reading";
+  context.record({ kind: "as-found-frozen", points, missing, ...(missing > 0 ? { reason } : {}) });
+};
+
+/** Says what adjusting can do, and gives the guide that aims for it; the reason instead where it cannot help. */
+const prospectOf = (
+  context: RunContext,
+  asFound: readonly RunEvent[],
+): { readonly next: NextAdjustment; readonly cannot: string | null } => {
+  const { prospect, nextAdjustment, adjust } = context.request;
+  const found = prospect?.(asFound) ?? null;
+  if (found === null) return { next: nextAdjustment, cannot: null };
+  const { next, ...outlook } = found;
+  context.record({ kind: "adjustment-outlook", ...outlook });
+  const cannot = found.can_pass || adjust === "always" ? null : `adjusting cannot bring it within: ${found.words}`;
+  return { next, cannot };
+};
+
 /** Lets the caller's decision guide the hand until it is content, or says that it cannot be. */
 export function* adjustingStage(context: RunContext): Script<AdjustingEnd> {
-  const seen: AdjustmentSeen[] = [...knownEnds(context, context.stageEvents())];
+  const asFound = context.stageEvents();
+  const seen: AdjustmentSeen[] = [...knownEnds(context, asFound)];
+  freezeAsFound(context, asFound);
   context.record({ kind: "stage-started", stage: "adjusting" });
   let touched = false;
   const end = (outcome: "within-aim" | "impossible" | "given-up", why: string, rounds: number): AdjustingEnd => {
     context.record({ kind: "adjustment-ended", outcome, why, rounds });
     return { fault: null, touched };
   };
+  const { next, cannot } = prospectOf(context, asFound);
+  if (cannot !== null) return end("impossible", cannot, 0);
   for (;;) {
-    const move = context.request.nextAdjustment(seen);
-    if (move.kind === "done") return end("within-aim", move.why, move.rounds);
-    if (move.kind === "impossible") return end("impossible", move.why, move.rounds);
+    const move = next(seen);
+    if (move.kind === "done" || move.kind === "impossible") {
+      if (move.learned !== undefined) context.record({ kind: "interplay-learned", ...move.learned });
+      return end(move.kind === "done" ? "within-aim" : "impossible", move.why, move.rounds);
+    }
+    if (move.noticed !== undefined)
+      context.record({ kind: "hand-noticed", at_percent: percentAt(context, move.at), what: move.noticed });
     touched ||= move.kind === "turn";
     const got = move.kind === "measure" ? yield* readEnd(context, move.at) : yield* turn(context, move, seen.at(-1));
     if (got.kind === "ended") return { fault: got.fault, touched };
