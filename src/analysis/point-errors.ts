@@ -17,14 +17,12 @@ export interface OutputStops {
 
 /**
  * An output vents to the room, so it cannot fall below 0 kPa gauge; against vacuum or another port the lowest pressure
- * is not known here. The lower margin is what a settled reading may still be away from its end (0.05 % of span, the
- * default limit of the settling detector): closer to the stop, falling and stopped cannot be told apart. The other:
- * common practice, no source.
+ * is not known here. Margins: common practice, no source.
  */
 export const defaultStops = (transfer: Transfer): OutputStops => ({
   lowest_kPa: transfer.output.mode === "gauge" ? 0 : null,
   supply_kPa: null,
-  lowest_margin_percent: 0.05,
+  lowest_margin_percent: 0.02,
   supply_margin_percent: 0.5,
 });
 

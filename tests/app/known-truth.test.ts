@@ -106,7 +106,15 @@ describe("the hysteresis that the job finds is that of the mechanism", () => {
 describe("a lower end at zero pressure", () => {
   it("hides a negative error: the reading is marked, no statement is made, and the words say why", async () => {
     const low = { ...STILL, zero_error: -0.5, span_error: 0, bow: 0 };
-    const job = practiceJob({ ...QUIET, unit: "ip-0-75-psi", converter: low }, { adjust: "never" });
+    // Long enough at each point to reach the stop: on its way there an output may still look as if it were free.
+    const settling = {
+      rule: "detector",
+      limit_percent: 0.05,
+      gamma: 0.5,
+      minimum_dwell_s: 60,
+      timeout_s: 180,
+    } as const;
+    const job = practiceJob({ ...QUIET, unit: "ip-0-75-psi", converter: low }, { adjust: "never", plan: { settling } });
     const run = await runWithModel(job);
     const asFound = seen(run, "as-found");
     const ends = asFound.result.analysis.points.filter((p) => p.nominal_percent === 0);
