@@ -5,7 +5,7 @@ import { failed, look, passed } from "./check.ts";
 export const instrumentsAnswer = look("instruments-answer", ({ instruments }) => {
   const troubled = instruments.flatMap((i) => (i.identity.ok ? [] : [`${i.name}: ${faultText(i.identity.fault)}`]));
   return troubled.length === 0
-    ? passed(`${instruments.map((i) => i.name).join(", ")} answered with their identity, unit and mode`)
+    ? passed(`${[...new Set(instruments.map((i) => i.name))].join(", ")} answered with their identity, unit and mode`)
     : failed(
         troubled.join("; "),
         "Without an answer, or with another unit or mode than the bench file says, no number can be trusted.",
