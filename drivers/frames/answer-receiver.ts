@@ -37,4 +37,4 @@ export const joinBytes = (a: Uint8Array, b: Uint8Array): Uint8Array => {
 };
 
 export const toHex = (bytes: Uint8Array): string =>
-  Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString("hex");

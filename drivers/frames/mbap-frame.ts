@@ -1,4 +1,4 @@
-import { LIMITS } from "./pdu.ts";
+import { LIMITS, wordAt } from "./pdu.ts";
 import type { ModbusMessage } from "./rtu-frame.ts";
 
 /**
@@ -13,11 +13,11 @@ const MBAP_HEADER_LENGTH = 7;
 
 export const encodeMbap = ({ transaction, unit, pdu }: TcpMessage): Uint8Array => {
   const frame = new Uint8Array(MBAP_HEADER_LENGTH + pdu.length);
-  const view = new DataView(frame.buffer);
-  view.setUint16(0, transaction);
-  view.setUint16(2, 0);
-  view.setUint16(4, pdu.length + 1);
-  view.setUint8(6, unit);
+  frame[0] = transaction >>> 8;
+  frame[1] = transaction & 0xff;
+  frame[4] = (pdu.length + 1) >>> 8;
+  frame[5] = (pdu.length + 1) & 0xff;
+  frame[6] = unit;
   frame.set(pdu, MBAP_HEADER_LENGTH);
   return frame;
 };
@@ -30,17 +30,16 @@ export type MbapTaken =
 
 /** Takes the first message off a byte stream. */
 export const takeMbap = (bytes: Uint8Array): MbapTaken => {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  if (bytes.length >= 4 && view.getUint16(2) !== 0) {
-    return { kind: "broken", reason: `protocol number ${view.getUint16(2)}, where 0 is Modbus` };
+  if (bytes.length >= 4 && wordAt(bytes, 2) !== 0) {
+    return { kind: "broken", reason: `protocol number ${wordAt(bytes, 2)}, where 0 is Modbus` };
   }
   if (bytes.length < 6) return { kind: "more" };
-  const length = view.getUint16(4);
+  const length = wordAt(bytes, 4);
   if (length < 2 || length > LIMITS.pdu + 1) return { kind: "broken", reason: `a length field of ${length}` };
   if (bytes.length < 6 + length) return { kind: "more" };
   return {
     kind: "message",
     length: 6 + length,
-    message: { transaction: view.getUint16(0), unit: view.getUint8(6), pdu: bytes.slice(7, 6 + length) },
+    message: { transaction: wordAt(bytes, 0), unit: bytes[6] ?? 0, pdu: bytes.slice(7, 6 + length) },
   };
 };

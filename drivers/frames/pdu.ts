@@ -75,17 +75,19 @@ export const requestPduLength = (pdu: Uint8Array): number | null | undefined => 
   }
 };
 
+/** The 16-bit value at a place, high byte first. */
+export const wordAt = (bytes: Uint8Array, at: number): number => ((bytes[at] ?? 0) << 8) | (bytes[at + 1] ?? 0);
+
 /** Length that the good answer to `request` has; `null` for a function whose answers differ in length. */
 export const answerPduLength = (request: Uint8Array): number | null => {
-  const view = new DataView(request.buffer, request.byteOffset, request.byteLength);
   switch (request[0]) {
     case FUNCTION.readCoils:
     case FUNCTION.readDiscrete:
-      return 2 + Math.ceil(view.getUint16(3) / 8);
+      return 2 + Math.ceil(wordAt(request, 3) / 8);
     case FUNCTION.readHolding:
     case FUNCTION.readInput:
     case FUNCTION.readWrite:
-      return 2 + 2 * view.getUint16(3);
+      return 2 + 2 * wordAt(request, 3);
     case FUNCTION.writeCoil:
     case FUNCTION.writeRegister:
     case FUNCTION.writeCoils:

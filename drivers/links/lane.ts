@@ -46,10 +46,14 @@ export interface LaneRequest {
 
 interface Job extends LaneRequest {
   settle(result: Result<LaneAnswer, Fault>): void;
+  /** In the queue; neither sent nor settled. */
+  waits: boolean;
   cancelPatience: () => void;
 }
 
 type Trouble = Extract<Received, { readonly kind: "trouble" }>;
+
+const nothingToCancel = (): void => undefined;
 
 const DISCARD_DEADLINE_S = 0.2;
 /** Requests in a row that end in trouble before a port that stays open is opened anew all the same. */
@@ -83,7 +87,7 @@ export class Lane {
   /** Requests in a row that ended in trouble. */
   #troubles = 0;
   #flight: Job | null = null;
-  #cancelDeadline: () => void = () => undefined;
+  #cancelDeadline: () => void = nothingToCancel;
   #cancelWake: (() => void) | null = null;
   /** Instant from which the wire has been silent. */
   #silentSince_s = Number.NEGATIVE_INFINITY;
@@ -126,18 +130,33 @@ export class Lane {
   request(request: LaneRequest): Promise<Result<LaneAnswer, Fault>> {
     if (this.#closed) return Promise.resolve(err(closed(request.who)));
     return new Promise((resolve) => {
-      const { timers, answer_deadline_s, quiet_after_trouble_s } = this.#settings;
-      const exchange_s = answer_deadline_s + quiet_after_trouble_s;
-      const isDown = this.#keeper.everOpened && this.#keeper.pipe === null;
-      const patience_s = isDown ? exchange_s : PATIENCE_EXCHANGES * exchange_s;
-      const job: Job = { ...request, settle: resolve, cancelPatience: () => undefined };
-      job.cancelPatience = timers.after(patience_s, () => {
-        this.#turns.remove(job.owner, job);
-        resolve(err(this.#whyNotAsked(job, patience_s)));
-      });
-      this.#turns.add(job.owner, job);
+      const { owner, who, bytes, receiver, awaited } = request;
+      const job: Job = {
+        owner,
+        who,
+        bytes,
+        receiver,
+        awaited,
+        settle: resolve,
+        waits: true,
+        cancelPatience: nothingToCancel,
+      };
+      this.#turns.add(owner, job);
       this.#keeper.start();
       this.#pump();
+      // Most requests go out at once; only what waits needs patience.
+      if (job.waits) this.#bePatient(job);
+    });
+  }
+
+  #bePatient(job: Job): void {
+    const { timers, answer_deadline_s, quiet_after_trouble_s } = this.#settings;
+    const exchange_s = answer_deadline_s + quiet_after_trouble_s;
+    const isDown = this.#keeper.everOpened && this.#keeper.pipe === null;
+    const patience_s = isDown ? exchange_s : PATIENCE_EXCHANGES * exchange_s;
+    job.cancelPatience = timers.after(patience_s, () => {
+      this.#turns.remove(job.owner, job);
+      job.settle(err(this.#whyNotAsked(job, patience_s)));
     });
   }
 
@@ -167,6 +186,7 @@ export class Lane {
   }
 
   #settle(job: Job, result: Result<LaneAnswer, Fault>): void {
+    job.waits = false;
     job.cancelPatience();
     job.settle(result);
   }
@@ -258,6 +278,7 @@ export class Lane {
 
   #send(pipe: Pipe, job: Job): void {
     const { timers, answer_deadline_s, character_s } = this.#settings;
+    job.waits = false;
     job.cancelPatience();
     this.#flight = job;
     this.#counts.requests += 1;
@@ -298,6 +319,9 @@ export class Lane {
   #finish(job: Job, bytes: Uint8Array, stray: number): void {
     this.#takeFlight();
     if (job.receiver !== null) {
+      // Whoever answers has heard the whole request: the line has been silent since the last byte of the answer, even
+      // where bytes travel faster than the speed that was set (an adapter over a network, a pseudo-terminal).
+      this.#silentSince_s = this.#settings.timers.now_s();
       this.#counts.answers += 1;
       this.#troubles = 0;
       this.#keeper.proven();

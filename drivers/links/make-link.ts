@@ -23,8 +23,6 @@ const checkCount = (count: number, limit: number): void => {
   }
 };
 
-const arrival = ({ at_s, raw, generation }: Arrival): Arrival => ({ at_s, raw, generation });
-
 /** A link over any transport: one lane, and a station for each instrument on it. */
 export const makeLink = (settings: LaneSettings, transport: Transport, framing: Framing): Link => {
   const lane = new Lane(settings, transport);
@@ -57,7 +55,10 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
       });
       if (!answer.ok) return answer;
       const parsed = composed.parse(answer.value.bytes);
-      if (parsed.kind === "values") return ok({ ...arrival(answer.value), values: parsed.values });
+      if (parsed.kind === "values") {
+        const { at_s, raw, generation } = answer.value;
+        return ok({ at_s, raw, generation, values: parsed.values });
+      }
       if (parsed.kind === "unreadable") return err(damaged(who, parsed.reason));
       refusals += 1;
       return err(refused(who, parsed.code, parsed.words));
@@ -70,12 +71,16 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
       readRegisters: async (table, address, count) => {
         checkCount(count, LIMITS.readRegisters);
         const answer = await exchange({ kind: "read-registers", table, address, count });
-        return answer.ok ? ok({ ...arrival(answer.value), registers: answer.value.values.map(Number) }) : answer;
+        if (!answer.ok) return answer;
+        const { at_s, raw, generation, values } = answer.value;
+        return ok({ at_s, raw, generation, registers: values.map(Number) });
       },
       readBits: async (table, address, count) => {
         checkCount(count, LIMITS.readBits);
         const answer = await exchange({ kind: "read-bits", table, address, count });
-        return answer.ok ? ok({ ...arrival(answer.value), bits: answer.value.values.map(Boolean) }) : answer;
+        if (!answer.ok) return answer;
+        const { at_s, raw, generation, values } = answer.value;
+        return ok({ at_s, raw, generation, bits: values.map(Boolean) });
       },
       writeRegisters: async (address, values) => {
         checkCount(values.length, LIMITS.writeRegisters);
@@ -107,7 +112,9 @@ export const makeLink = (settings: LaneSettings, transport: Transport, framing: 
         receiver: answered ? lineReceiver(place) : null,
         awaited: answered ? LINE_AWAITED : 0,
       });
-      return answer.ok ? ok({ ...arrival(answer.value), text: decodeLine(answer.value.bytes) }) : answer;
+      if (!answer.ok) return answer;
+      const { at_s, raw, generation, bytes: said } = answer.value;
+      return ok({ at_s, raw, generation, text: decodeLine(said) });
     };
 
     return {

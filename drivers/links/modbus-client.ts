@@ -42,7 +42,7 @@ class FramePort extends EventEmitter {
   }
 
   write(frame: Uint8Array): void {
-    this.sent = Uint8Array.from(frame);
+    this.sent = frame;
   }
 }
 
@@ -105,7 +105,7 @@ export const composeRequest = (unit: number, question: RegisterQuestion): Compos
   return {
     frame: port.sent,
     parse: (answer) => {
-      port.emit("data", Buffer.from(answer));
+      port.emit("data", Buffer.from(answer.buffer, answer.byteOffset, answer.byteLength));
       return outcome;
     },
   };

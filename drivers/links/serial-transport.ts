@@ -116,7 +116,7 @@ export const serialTransport = (settings: SerialSettings): Transport => {
           told = true;
           events.closed(reason);
         };
-        port.on("data", (bytes: Buffer) => events.bytes(Uint8Array.from(bytes)));
+        port.on("data", (bytes: Buffer) => events.bytes(bytes));
         port.on("error", (trouble: Error) => tell(trouble.message));
         port.on("close", (trouble: Error | null) => tell(trouble?.message ?? "the port closed"));
         port.open((trouble) => {

@@ -12,7 +12,7 @@ export const tcpTransport = (settings: { readonly host: string; readonly port: n
       let ended = false;
       let reason = "the other side closed the connection";
       socket.setNoDelay(true);
-      socket.on("data", (bytes: Buffer) => events.bytes(Uint8Array.from(bytes)));
+      socket.on("data", (bytes: Buffer) => events.bytes(bytes));
       socket.on("error", (trouble) => {
         reason = trouble.message;
       });

@@ -76,6 +76,17 @@ describe("the lane", () => {
     ]);
   });
 
+  it("counts the silence from the answer's last byte, also where bytes come faster than the speed that was set", async () => {
+    // Eight characters of a request take 160 ms at this speed; the answer is there after 10 ms.
+    const { timers, station, sent_s } = bench({ character_s: 0.02 });
+    const one = station(1);
+    for (let read = 0; read < 3; read += 1) await timers.settle(one.readRegisters("holding", 1, 1));
+    expect(sent_s.slice(1).map((at_s, index) => at_s - (sent_s[index] ?? 0))).toEqual([
+      expect.closeTo(0.01 + GAP_S, 9),
+      expect.closeTo(0.01 + GAP_S, 9),
+    ]);
+  });
+
   it("keeps quiet after silence, counted anew from every byte that still comes", async () => {
     const { timers, wire, station, sent_s, silence } = bench();
     const one = station(1);
