@@ -4,7 +4,7 @@ import { err, ok, type Result } from "../../src/vocabulary/result.ts";
 import type { Dialect, Said, SaidSetting, Spoken } from "../instruments/dialect.ts";
 import type { RegisterField, RegisterProfile } from "../profiles/register-profile.schema.ts";
 import { readGroups } from "./read-groups.ts";
-import { decodeNumber, decodeText, decodeWhole, encodeNumber, lengthOf, stepAt } from "./register-value.ts";
+import { bitAlarms, decodeNumber, encodeNumber, lengthOf, shown, stepAt } from "./register-value.ts";
 
 type Fields = Readonly<Record<string, RegisterField>>;
 type Words = Arrival & { readonly words: ReadonlyMap<string, readonly number[]> };
@@ -14,24 +14,9 @@ const STALE_AFTER_S = 2;
 /** What is read back may differ by this much unless the profile says otherwise, mA or the unit of the command. */
 const WITHIN = 0.001;
 
-const shown = (words: readonly number[], field: RegisterField): string => {
-  if (field.type === "text") return decodeText(words, field.order);
-  if (field.type === "bool") return words[0] === 1 ? "on" : "off";
-  if (field.meanings === undefined) return String(decodeNumber(words, field));
-  const whole = decodeWhole(words, field);
-  return field.meanings[String(whole)] ?? `value ${whole}`;
-};
-
 const holds = (words: readonly number[], field: RegisterField, wanted: string | number): boolean => {
   if (typeof wanted === "string") return shown(words, field) === wanted;
   return Math.abs(decodeNumber(words, field) - wanted) <= (field.within ?? 0);
-};
-
-const bitAlarms = (words: readonly number[], field: RegisterField): readonly string[] => {
-  const whole = decodeWhole(words, field);
-  return Object.entries(field.bits ?? {})
-    .filter(([bit]) => Math.floor(whole / 2 ** Number(bit)) % 2 === 1)
-    .map(([, text]) => text);
 };
 
 /** Speaks to one instrument by its register map. */

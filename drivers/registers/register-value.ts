@@ -62,6 +62,23 @@ export const decodeNumber = (words: readonly number[], field: RegisterField): nu
 export const decodeWhole = (words: readonly number[], field: RegisterField): number =>
   rawNumber(words, field.type, field.order);
 
+/** What the registers say, as text: a text, a state, a meaning in words, or a number. */
+export const shown = (words: readonly number[], field: RegisterField): string => {
+  if (field.type === "text") return decodeText(words, field.order);
+  if (field.type === "bool") return words[0] === 1 ? "on" : "off";
+  if (field.meanings === undefined) return String(decodeNumber(words, field));
+  const whole = decodeWhole(words, field);
+  return field.meanings[String(whole)] ?? `value ${whole}`;
+};
+
+/** Words for the bits that are set. */
+export const bitAlarms = (words: readonly number[], field: RegisterField): readonly string[] => {
+  const whole = decodeWhole(words, field);
+  return Object.entries(field.bits ?? {})
+    .filter(([bit]) => Math.floor(whole / 2 ** Number(bit)) % 2 === 1)
+    .map(([, text]) => text);
+};
+
 const RANGE: Readonly<Partial<Record<RegisterField["type"], readonly [number, number]>>> = {
   uint16: [0, 0xffff],
   int16: [-0x8000, 0x7fff],

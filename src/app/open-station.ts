@@ -45,7 +45,12 @@ const placeOf = (name: string, link: LinkSettings, endpoints: Endpoints | null):
   };
 };
 
-const openLink = (name: string, link: LinkSettings, world: StationWorld): Result<Link, Fault> => {
+/** Makes the link of a bench file; nothing is opened yet. */
+export const openLink = (
+  name: string,
+  link: LinkSettings,
+  world: Pick<StationWorld, "stamp" | "endpoints">,
+): Result<Link, Fault> => {
   const place = placeOf(name, link, world.endpoints);
   if (place === null) {
     return err(

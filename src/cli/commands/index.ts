@@ -26,7 +26,25 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "serve a simulated bench for any Modbus or text client",
     load: () => import("./simulate.ts"),
   },
-  { name: "certify", summary: "make the certificate of a record", load: () => import("./certify.ts") },
+  { name: "certify", summary: "make the draft of a certificate from a record", load: () => import("./certify.ts") },
+  { name: "draft", summary: "enter the draft of a certificate into the ledger", load: () => import("./draft.ts") },
+  { name: "review", summary: "review a draft", load: () => import("./review.ts") },
+  { name: "authorise", summary: "authorise a reviewed certificate", load: () => import("./authorise.ts") },
+  { name: "issue", summary: "issue an authorised certificate, once and for ever", load: () => import("./issue.ts") },
+  { name: "amend", summary: "draft an amendment or a replacement", load: () => import("./amend.ts") },
+  { name: "withdraw", summary: "withdraw a certificate whose results are wrong", load: () => import("./withdraw.ts") },
+  { name: "reprint", summary: "take out an issued certificate, byte for byte", load: () => import("./reprint.ts") },
+  {
+    name: "certificates",
+    summary: "list certificates and what became of them",
+    load: () => import("./certificates.ts"),
+  },
+  {
+    name: "verify",
+    summary: "say what a certificate is, whether it is whole, and what took its place",
+    load: () => import("./verify.ts"),
+  },
+  { name: "make-key", summary: "make a key to sign certificates with", load: () => import("./make-key.ts") },
   { name: "check", summary: "check bench, unit, laboratory and profile files", load: () => import("./check.ts") },
   { name: "analyse", summary: "work out readings that were taken elsewhere", load: () => import("./analyse.ts") },
   {
@@ -40,6 +58,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     name: "drivers",
     summary: "list the drivers and profiles that a bench file may name",
     load: () => import("./drivers.ts"),
+  },
+  {
+    name: "listen",
+    summary: "print what an instrument says, raw and decoded; or check a profile against captured bytes",
+    load: () => import("./listen.ts"),
   },
   { name: "ports", summary: "list the serial ports that are plugged in", load: () => import("./ports.ts") },
   {
