@@ -6,9 +6,9 @@ import { Series } from "./detector/series.ts";
 import { type DetectorSettings, type Resolved, resolveSettings } from "./detector/settings.ts";
 import { analyseSoak, type SoakFindings } from "./detector/soak.ts";
 import { findStall } from "./detector/stall.ts";
-import { crossing60, localVariance, rangeOfMeans } from "./detector/statistics.ts";
+import { crossing60, localVariance, rangeOfMeans, robustVariance } from "./detector/statistics.ts";
 import { UnitMemory } from "./detector/unit-memory.ts";
-import { findDrift, findHunting } from "./detector/unrest.ts";
+import { findDrift, findHunting, swingsSince } from "./detector/unrest.ts";
 import { inWords } from "./detector/words.ts";
 import type { PointStart, SettlingRule, SettlingSample, SettlingVerdict } from "./settling-rule.ts";
 
@@ -192,7 +192,7 @@ class Detector implements SettlingRule {
     const flat = unlikely || (found.kurtosis < 2.15 && (found.swing < 0.8 || found.swing > 1.3));
     const swings =
       found.scatter > Math.hypot(0.38 * limit, 0.5 * this.#gauge.resolution) && (found.swing > 1.6 || flat);
-    if (swings || found.unrest > 0.9 * limit + found.unrestNoise) {
+    if (swings || found.unrest > 0.55 * limit + found.unrestNoise) {
       unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
     }
     if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) {
@@ -235,7 +235,7 @@ class Detector implements SettlingRule {
     const stillThere = Math.abs(second - first) < 0.2 * Math.abs(moved) + noise;
     if (!stillThere && moved * (this.#start.to - this.#start.from) >= 0) return;
     this.#unit.movedAfterReading = moved;
-    this.#unit.caution_s = Math.min(30, Math.max(5, 2 * this.#unit.caution_s));
+    this.#unit.caution_s = Math.min(30, Math.max(8, 2 * this.#unit.caution_s));
   }
 
   /** A unit that stood and moved again will do so at other points, where nobody waits to see it. */
@@ -254,13 +254,13 @@ class Detector implements SettlingRule {
   #unrest(now: number, elapsed: number): SettlingVerdict | null {
     const unit = this.#unit;
     const known = unit.unsteady !== null;
-    const passed = this.#judge.passed60;
-    const from = Math.max(this.#start.at_s + 3, now - 90, Number.isNaN(passed) ? 0 : passed);
-    const noise = Math.sqrt(this.#gauge.variance);
+    // Jumps of a square swing must not count as noise of the gauge.
+    const noise = Math.sqrt(Math.min(this.#gauge.variance, robustVariance(this.#series, 60, this.#gauge.resolution)));
     // A unit that stood still at the end of its exercise may swing for a while and settle yet: look longer.
-    const span = known ? 0 : unit.exercised ? 25 : 10;
+    const span = known ? 20 : unit.exercised ? 25 : 10;
+    const from = Math.max(now - 90, swingsSince(this.#series, now, elapsed));
     const hunting =
-      elapsed > 6 ? findHunting(this.#series, from, this.#settings.limit, noise, known ? 4 : 7, span) : null;
+      elapsed > 6 ? findHunting(this.#series, from, this.#settings.limit, noise, known ? 5 : 7, span) : null;
     if (hunting !== null) {
       return { kind: "hunting", centre: hunting.centre, amplitude: hunting.amplitude, period_s: hunting.period };
     }

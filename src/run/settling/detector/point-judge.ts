@@ -45,6 +45,8 @@ export class PointJudge {
   #passed60 = Number.NaN;
   #nextLook = 0;
   #variance = 0;
+  /** Range of the short means of the last look beyond what noise explains. */
+  #moved = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
   /** What the last look said of a point that is not done. */
@@ -191,7 +193,7 @@ export class PointJudge {
     const s = this.#series;
     const ringing = this.#unit.ringing;
     const swing = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
-    const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 1.2, swing);
+    const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 2, swing);
     const first = Math.min(s.length - n, s.since(now - window));
     const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
     let lo = Number.POSITIVE_INFINITY;
@@ -207,7 +209,9 @@ export class PointJudge {
       sum = 0;
       k = 0;
     }
-    return hi - lo < 0.4 * this.#settings.limit + this.#gauge.resolution + 3.2 * Math.sqrt(variance / m);
+    const noise = Math.sqrt(variance / m);
+    this.#moved = Math.max(0, hi - lo - 2.5 * noise);
+    return hi - lo < 0.4 * this.#settings.limit + this.#gauge.resolution + 3.2 * noise;
   }
 
   /** For a unit that may drift: the slope itself must be shown to be small, over a stretch and over its later half. */
@@ -315,8 +319,11 @@ export class PointJudge {
   #reading(now: number, n: number, variance: number): Reading {
     const s = this.#series;
     const q = this.#gauge.resolution;
-    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd);
-    const noise = variance / n + (this.#gauge.quiet ? q ** 2 / 12 : 0) + this.#gauge.wander;
+    // However sure the models are: what moved a moment ago may move on by a good part of that.
+    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, 0.4 * this.#moved);
+    const rounding = q ** 2 / 12;
+    const coarse = variance < (0.6 * q) ** 2;
+    const noise = (coarse ? Math.max(0, variance - rounding) / n + rounding : variance / n) + this.#gauge.wander;
     return {
       value: s.trailingMean(n),
       u: Math.sqrt(noise + residual ** 2),

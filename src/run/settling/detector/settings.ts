@@ -35,7 +35,7 @@ export function resolveSettings(settings: DetectorSettings): Resolved {
     limit: positive(settings.limit, 0.05),
     resolution: known(settings.resolution),
     updatePeriod_s: known(settings.updatePeriod_s),
-    gamma: positive(settings.gamma, settings.forHysteresis === true ? 0.25 : 0.5),
+    gamma: positive(settings.gamma, settings.forHysteresis === true ? 0.25 : 0.55),
     alpha: positive(settings.alpha, 0.003),
     timeout_s: positive(settings.timeout_s, 180),
     minimumDwell_s: positive(settings.minimumDwell_s, 0),

@@ -9,7 +9,7 @@ export interface Residuals {
   readonly swing: number;
   /** 3 for honest noise, towards 1 for a square swing that the gauge samples too seldom. */
   readonly kurtosis: number;
-  /** Variance of means over a second beyond what white noise explains. */
+  /** Variance of means over a second beyond what white noise explains; by chance below 0. */
   readonly wander: number;
   readonly readings: number;
   /** Range of means over 2 s, and the noise such a range has of itself, % of span. */
@@ -53,7 +53,7 @@ export function residualsOf(series: Series, since: number, white: number, expect
     scatter: Math.sqrt(variance),
     swing: step > 0 ? variance / (step / (2 * (n - 1))) : 1,
     kurtosis: variance > 0 ? four / n / variance ** 2 : 3,
-    wander: seconds > 0 ? Math.max(0, spread / seconds) : 0.003 ** 2,
+    wander: seconds > 0 ? spread / seconds : 0.003 ** 2,
     readings: n,
     unrest: hi > lo ? hi - lo : 0,
     unrestNoise: Number.isFinite(fewest) ? 4 * Math.sqrt(white / fewest) : 0,

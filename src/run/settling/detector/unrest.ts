@@ -74,6 +74,20 @@ export function findHunting(
   return { centre: timeMean(series, from, to), amplitude: size, period: 2 * half };
 }
 
+/** Since when the readings keep within the swing of the later half of the record: before that they were on their way. */
+export function swingsSince(series: Series, now: number, elapsed: number): number {
+  const recent = series.since(now - Math.min(60, Math.max(8, 0.6 * elapsed)));
+  const n = series.length - recent;
+  if (n === 0) return now;
+  let mean = 0;
+  for (let i = recent; i < series.length; i++) mean += series.valueAt(i) / n;
+  let swing = 0;
+  for (let i = recent; i < series.length; i++) swing = Math.max(swing, Math.abs(series.valueAt(i) - mean));
+  let first = recent;
+  while (first > 0 && Math.abs(series.valueAt(first - 1) - mean) <= 1.3 * swing) first--;
+  return series.at(first) + (first > 0 ? 1 : 0);
+}
+
 function timeMean(series: Series, from: number, to: number): number {
   let area = 0;
   let span = 0;
