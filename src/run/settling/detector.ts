@@ -192,9 +192,13 @@ class Detector implements SettlingRule {
     const flat = unlikely || (found.kurtosis < 2.15 && (found.swing < 0.8 || found.swing > 1.3));
     const swings =
       found.scatter > Math.hypot(0.38 * limit, 0.5 * this.#gauge.resolution) && (found.swing > 1.6 || flat);
-    if (swings || found.unrest > 0.55 * limit + found.unrestNoise) {
-      unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
-    }
+    const unsteady = swings || found.unrest > 0.55 * limit + found.unrestNoise;
+    const last = found.last;
+    const died =
+      last.readings >= 12 &&
+      last.scatter < Math.max(0.2 * limit, 0.4 * found.scatter) &&
+      last.unrest < 0.3 * limit + Math.min(last.unrestNoise, 0.3 * limit) + this.#gauge.resolution / 2;
+    if (unsteady && !died) unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
     if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) {
       unit.driftSuspect = found.drift;
       unit.levelWanted = 2;
@@ -209,7 +213,9 @@ class Detector implements SettlingRule {
     // A little of the step is always still to come at a good reading; nothing should come back.
     const onward = rehearsed.onward > Math.max(0.9 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
     const backward = rehearsed.backward > Math.max(0.6 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
-    if (onward || backward) {
+    // A swing that died out in the stroke will do so at the points: they have to outlast it.
+    const swung = unsteady && died;
+    if (swung || onward || backward) {
       unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.5 * rehearsed.restless_s + 3));
     }
   }

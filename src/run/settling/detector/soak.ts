@@ -9,6 +9,8 @@ const maxBlocks = 160;
 
 export interface SoakFindings extends Residuals {
   readonly variance: number;
+  /** The last 20 s about their mean: has a swing died out? */
+  readonly last: Residuals;
   /** When the response passed 60 % of the step. */
   readonly origin: number;
   readonly ringing: Ringing | null;
@@ -134,6 +136,10 @@ export function analyseSoak(
   // A fit dragged off by the early part must not pass for unrest of the late one: a plain line may do better there.
   const byLine = residualsOf(series, lateFrom, variance, lineThrough(series, lateFrom, variance));
   const late = byLine.scatter < byFit.scatter ? byLine : byFit;
+  const lastFrom = Math.max(lateFrom, end - 20);
+  const lastCount = Math.max(1, n - series.since(lastFrom));
+  const lastMean = series.trailingMean(lastCount);
+  const last = residualsOf(series, lastFrom, variance, () => lastMean);
   return {
     variance,
     origin,
@@ -146,6 +152,7 @@ export function analyseSoak(
     driftSd: mixed.sd[line] ?? 0,
     creepRate: slowestCreep(mixed.mean, end - origin),
     ...late,
+    last,
   };
 }
 
