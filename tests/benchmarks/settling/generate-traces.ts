@@ -96,6 +96,7 @@ export function makeUnit(order: UnitOrder): Trace[] {
   let clock = 0;
   for (const [seq, setpoint] of [100, ...unit.setpoints].entries()) {
     plant.command(setpoint);
+    let endless = Number.NaN;
     const period = 1 / unit.pollHz;
     const polls = Math.floor(record_s * unit.pollHz);
     const times = new Float64Array(polls);
@@ -108,6 +109,7 @@ export function makeUnit(order: UnitOrder): Trace[] {
       const t = (i + 1) * step_s;
       pressure[i] = plant.gauge;
       target[i] = plant.target;
+      if (i === Math.round(settled_s / step_s) - 1) endless = plant.endlessTarget;
       gauge.observe(clock + t, plant.gauge);
       while (poll < polls && pollAt <= t) {
         times[poll] = pollAt;
@@ -129,7 +131,7 @@ export function makeUnit(order: UnitOrder): Trace[] {
       resolution: unit.resolution,
       sample_times_s: times.subarray(0, poll),
       readings: readings.subarray(0, poll),
-      truth: truthOf(pressure, target, plant, unit, limit, times.subarray(0, poll), counts),
+      truth: truthOf(pressure, target, endless, unit, limit, times.subarray(0, poll), counts),
     });
     from = setpoint;
   }
@@ -139,7 +141,7 @@ export function makeUnit(order: UnitOrder): Trace[] {
 function truthOf(
   pressure: Float64Array,
   target: Float64Array,
-  plant: PneumaticPlant,
+  endless: number,
   unit: UnitParameters,
   limit: number,
   times: Float64Array,
@@ -169,7 +171,7 @@ function truthOf(
   const drifts = unit.kind === "drifting" && hi - lo > limit;
   const band = last >= steps - 1500 || drifts ? null : (last + 1) * step_s;
   return {
-    p_inf: drifts ? null : plant.endlessTarget,
+    p_inf: drifts ? null : endless,
     p_at_60s: pressure[at60] ?? 0,
     ref_lo: lo,
     ref_hi: hi,
