@@ -44,7 +44,7 @@ export interface FaultPlan {
   readonly duplicate_within_s: number;
   /** Whether bytes of an old opening are lost with it (a socket) or still arrive (a serial line). */
   readonly carries_over: boolean;
-  readonly framing: "rtu" | "mbap";
+  readonly framing: "rtu" | "mbap" | "lines";
 }
 
 export interface FaultProxy {
@@ -81,6 +81,8 @@ export const faultProxy = (
 
   /** Unit 9 answers in place of the one that was asked, with everything else in order. */
   const fromAnotherUnit = (answer: Uint8Array): Uint8Array => {
+    // Lines have no address: what comes is the answer of something else.
+    if (plan.framing === "lines") return Uint8Array.from(Buffer.from("HELLO, READY\n"));
     const other = answer.slice();
     if (plan.framing === "mbap") {
       other[6] = 9;
@@ -93,8 +95,18 @@ export const faultProxy = (
     return other;
   };
 
+  /** A stray character on a line of text is none of its characters; see above. */
+  const noise = (): number => (plan.framing === "lines" ? 128 + below(32) : below(256));
+
   const corrupted = (answer: Uint8Array): Uint8Array => {
     const bad = answer.slice();
+    if (plan.framing === "lines") {
+      // A line of text has no checksum: a digit that turns into another digit cannot be told by any program. What can be
+      // told is a character that is none, as a spoilt one is with parity or with its top bit set.
+      const spoilt = below(bad.length - 1);
+      bad[spoilt] = (bad[spoilt] ?? 0) | 0x80;
+      return bad;
+    }
     // A socket has its own checksum: there only the header is spoilt, as by a gateway that lost step.
     const at = plan.framing === "rtu" ? below(bad.length) : 2 + below(2);
     bad[at] = (bad[at] ?? 0) ^ (1 << below(8));
@@ -138,11 +150,11 @@ export const faultProxy = (
       case "foreign-unit":
         return [[soon_s, fromAnotherUnit(answer)]];
       case "noise-before":
-        return [[soon_s, join(Uint8Array.of(random() < 0.5 ? 0x00 : below(256)), answer)]];
+        return [[soon_s, join(Uint8Array.of(random() < 0.5 ? 0x00 : noise()), answer)]];
       case "noise-after":
-        return [[soon_s, join(answer, Uint8Array.of(below(256)))]];
+        return [[soon_s, join(answer, Uint8Array.of(noise()))]];
       case "garbage":
-        return [[soon_s, Uint8Array.from({ length: 1 + below(40) }, () => below(256))]];
+        return [[soon_s, Uint8Array.from({ length: 1 + below(40) }, noise)]];
     }
   };
 
