@@ -1,12 +1,11 @@
 import { Conditioner } from "./detector/conditioner.ts";
 import { GaugeMemory } from "./detector/gauge-memory.ts";
 import { PointJudge, type Reading } from "./detector/point-judge.ts";
-import { rehearse } from "./detector/rehearsal.ts";
 import { Series } from "./detector/series.ts";
 import { type DetectorSettings, type Resolved, resolveSettings } from "./detector/settings.ts";
-import { analyseSoak, type SoakFindings } from "./detector/soak.ts";
-import { findStall } from "./detector/stall.ts";
-import { crossing60, localVariance, rangeOfMeans, robustVariance } from "./detector/statistics.ts";
+import type { SoakFindings } from "./detector/soak.ts";
+import { localVariance, rangeOfMeans, robustVariance } from "./detector/statistics.ts";
+import { analyseStroke, learnFromStroke, noticeStall, type Stroke } from "./detector/study.ts";
 import { UnitMemory } from "./detector/unit-memory.ts";
 import { findDrift, findHunting, swingsSince } from "./detector/unrest.ts";
 import { inWords } from "./detector/words.ts";
@@ -112,7 +111,7 @@ class Detector implements SettlingRule {
   }
 
   #endPoint(): void {
-    if (!this.#studied) this.#study(this.#analyse());
+    if (!this.#studied) this.#study(analyseStroke(this.#stroke(), this.#gauge));
     this.#unit.slow.endStep();
   }
 
@@ -127,7 +126,7 @@ class Detector implements SettlingRule {
     const reading = this.#judge.look(now, true);
     if (reading === null) return null;
     this.#judge.learn();
-    this.#noticeStall(this.#judge.passed60);
+    noticeStall(this.#series, this.#judge.passed60, this.#unit, this.#gauge, this.#settings.limit);
     this.#unit.learnWait(this.#start.to - this.#start.from, elapsed);
     return settled(reading);
   }
@@ -138,7 +137,7 @@ class Detector implements SettlingRule {
     this.#nextSoakLook = now + 5;
     const last = elapsed >= this.#settings.exerciseLongest_s;
     if (!last && !this.#calm(now)) return null;
-    const found = this.#analyse();
+    const found = analyseStroke(this.#stroke(), this.#gauge);
     if (!last && (found === null || Math.abs(found.drift) + 2 * found.driftSd > 0.05)) return null;
     this.#study(found);
     if (this.#series.length === 0) return null;
@@ -164,60 +163,13 @@ class Detector implements SettlingRule {
     return range < 0.4 * this.#settings.limit + 0.5 * this.#gauge.resolution + 3 * Math.sqrt(variance / fewest);
   }
 
-  #analyse(): SoakFindings | null {
-    const s = this.#series;
-    if (s.length < 20) return null;
-    const late = s.length - s.since(s.at(s.length - 1) - 20);
-    const variance = localVariance(s, Math.min(200, late), this.#gauge.resolution);
-    const final = s.trailingMean(Math.max(5, late >> 2));
-    const origin = crossing60(s, final, this.#start.at_s);
-    return analyseSoak(s, origin, this.#start.to - this.#start.from, variance, final, this.#gauge.resolution);
+  #stroke(): Stroke {
+    return { series: this.#series, start: this.#start, held: this.#now - this.#start.at_s };
   }
 
   #study(found: SoakFindings | null): void {
     this.#studied = true;
-    if (found === null) return;
-    const unit = this.#unit;
-    const limit = this.#settings.limit;
-    const step = this.#start.to - this.#start.from;
-    this.#gauge.sawNoise(found.variance, 60);
-    this.#gauge.sawWander(found.wander, 20);
-    if (this.#start.to > 90 && found.final < this.#start.to - 2) unit.ceiling = found.final;
-    if (Math.abs(step) > 20) unit.slow.learn(found.share, found.shareSd, found.origin - this.#start.at_s);
-    unit.slow.placeStep(found.origin);
-    unit.learnTau(found.tauWeight, step, 0.5);
-    if (found.ringing !== null) unit.ringing = found.ringing;
-    // A square swing that the gauge samples too seldom looks white but flat-topped; few readings can look so by chance.
-    const unlikely = found.kurtosis < (found.readings < 100 ? 1.85 : found.readings < 200 ? 2 : 2.15);
-    const flat = unlikely || (found.kurtosis < 2.15 && (found.swing < 0.8 || found.swing > 1.3));
-    const swings =
-      found.scatter > Math.hypot(0.38 * limit, 0.5 * this.#gauge.resolution) && (found.swing > 1.6 || flat);
-    const unsteady = swings || found.unrest > 0.55 * limit + found.unrestNoise;
-    const last = found.last;
-    const died =
-      last.readings >= 12 &&
-      last.scatter < Math.max(0.2 * limit, 0.4 * found.scatter) &&
-      last.unrest < 0.3 * limit + Math.min(last.unrestNoise, 0.3 * limit) + this.#gauge.resolution / 2;
-    if (unsteady && !died) unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
-    if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) {
-      unit.driftSuspect = found.drift;
-      unit.levelWanted = 2;
-    } else if (Math.abs(found.creepRate) > 0.065) {
-      // So fast a creep at the end of the stroke may as well be a drift; one step of another size tells.
-      unit.driftSuspect = found.creepRate;
-      unit.levelWanted = 1;
-    }
-    unit.drifts = Math.abs(found.drift) - 3 * found.driftSd > 0.04;
-    const rehearsed = rehearse(this.#series, unit, this.#gauge, this.#settings, this.#start);
-    this.#noticeStall(found.origin);
-    // A little of the step is always still to come at a good reading; nothing should come back.
-    const onward = rehearsed.onward > Math.max(0.9 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
-    const backward = rehearsed.backward > Math.max(0.6 * limit, 2.5 * rehearsed.u) + this.#gauge.resolution / 2;
-    // A swing that died out in the stroke will do so at the points: they have to outlast it.
-    const swung = unsteady && died;
-    if (swung || onward || backward) {
-      unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.5 * rehearsed.restless_s + 3));
-    }
+    if (found !== null) learnFromStroke(this.#stroke(), found, this.#unit, this.#gauge, this.#settings);
   }
 
   /**
@@ -242,17 +194,6 @@ class Detector implements SettlingRule {
     if (!stillThere && moved * (this.#start.to - this.#start.from) >= 0) return;
     this.#unit.movedAfterReading = moved;
     this.#unit.caution_s = Math.min(30, Math.max(8, 2 * this.#unit.caution_s));
-  }
-
-  /** A unit that stood and moved again will do so at other points, where nobody waits to see it. */
-  #noticeStall(passed60: number): void {
-    if (!Number.isFinite(passed60)) return;
-    const unit = this.#unit;
-    const from = passed60 + (unit.ringing === null ? 0 : 7 * unit.ringing.envelope);
-    const period = this.#gauge.updatePeriod;
-    const width = Math.max(0.6, Number.isFinite(period) ? 3 * period : 0);
-    const stall = findStall(this.#series, from, width, this.#settings.limit, this.#gauge.variance);
-    if (stall !== null) unit.caution_s = Math.max(unit.caution_s, Math.min(60, 1.4 * (stall.to - stall.from)));
   }
 
   // ---- what never settles ---------------------------------------------------------------------------------------

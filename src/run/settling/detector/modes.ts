@@ -7,8 +7,3 @@ export const slowTau: Float64Array = Float64Array.from([1.5, 2.2, 3.2, 4.7, 7, 1
 export const slowCount = 12;
 /** The slow modes from here on are creep. */
 export const creepFrom = 6;
-
-export const nearestMode = (tau: number): number => {
-  const i = Math.round((Math.log(tau / 0.12) / Math.log(16 / 0.12)) * 23);
-  return Math.max(0, Math.min(modeCount - 1, i));
-};

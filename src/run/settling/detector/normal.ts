@@ -6,9 +6,3 @@ export function normalTail(x: number): number {
   const poly = t * (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
   return 0.3989422804014327 * Math.exp(-0.5 * x * x) * poly;
 }
-
-/** P(|X| > limit) for a normal X. */
-export function outside(mean: number, sd: number, limit: number): number {
-  if (!(sd > 0)) return Math.abs(mean) > limit ? 1 : 0;
-  return normalTail((limit - mean) / sd) + normalTail((limit + mean) / sd);
-}
