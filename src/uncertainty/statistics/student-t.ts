@@ -99,13 +99,20 @@ const nearCentre = (share: number, dof: number): number => {
  * falling, so from the first step on it comes down to the answer from above, whatever the start.
  */
 const farOut = (tail: number, dof: number): number => {
-  let log = Math.log(Math.max(-normalQuantile(tail), 0.5));
+  const z = Math.max(-normalQuantile(tail), 0.5);
+  // Expansion in 1/dof, only to begin near the answer: Abramowitz and Stegun, 26.7.5, first two terms.
+  const near = z + (z * (z * z + 1)) / (4 * dof) + (z * ((5 * z * z + 16) * z * z + 3)) / (96 * dof * dof);
+  let log = Math.log(z * z < dof ? near : z);
+  let last = Number.POSITIVE_INFINITY;
   for (let n = 0; n < 200; n += 1) {
     const t = Math.exp(log);
     const value = studentTUpperTail(t, dof);
     const step = (Math.log(value / tail) * value) / scaledDensity(t, dof);
     log += step;
-    if (Math.abs(step) <= 4e-16 * Math.max(1, Math.abs(log)) || (n > 3 && Math.abs(step) < 1e-15)) break;
+    const size = Math.abs(step);
+    // Newton's steps shrink to the rounding of the tail and then stay there.
+    if (size <= 4e-16 * Math.max(1, Math.abs(log)) || (size < 1e-9 && size >= last)) break;
+    last = size;
   }
   return Math.exp(log);
 };
