@@ -16,7 +16,7 @@ export const canonicalJson = (value: unknown): string => {
     case "object":
       if (value === null) return "null";
       if (Array.isArray(value)) return `[${value.map(canonicalJson).join(",")}]`;
-      if (Object.getPrototypeOf(value) !== Object.prototype) {
+      if (![Object.prototype, null].includes(Object.getPrototypeOf(value))) {
         throw new TypeError(`An object of ${value.constructor?.name ?? "no class"} has no canonical form.`);
       }
       return `{${Object.keys(value)

@@ -2,10 +2,10 @@ import { join } from "node:path";
 import type { Act, CertificateInput, Replaces } from "../certificate/certificate-input.ts";
 import { type CertificateModel, certificateModel } from "../certificate/certificate-model.ts";
 import { checkDcc } from "../certificate/dcc/check-dcc.ts";
-import { dccText } from "../certificate/dcc/dcc-text.ts";
+import { DCC_VERSION, dccText } from "../certificate/dcc/dcc-text.ts";
 import type { Language } from "../certificate/print-number.ts";
 import { referencesInUse } from "../certificate/references-in-use.ts";
-import type { PaperSize } from "../certificate/render-pdf.ts";
+import type { Attachment, PaperSize } from "../certificate/render-pdf.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
@@ -141,33 +141,70 @@ const faultsOf = async (dcc: string, schema: DccSchema | undefined): Promise<rea
   return [...own, ...bySchema];
 };
 
-/** Text of a record to a certificate: nothing but the record counts. */
-export const certifyRecord = async (
+/** A certificate before it is drawn. */
+export interface PreparedCertificate {
+  readonly input: CertificateInput;
+  readonly model: CertificateModel;
+  readonly dcc: string | null;
+  readonly faults: readonly string[];
+}
+
+/** Text of a record to everything a certificate says; nothing but the record counts. */
+export const prepareCertificate = async (
   text: string,
   known: KnownParts,
   options: CertifyOptions,
-): Promise<Result<Certificate, Fault>> => {
+): Promise<Result<PreparedCertificate, Fault>> => {
   const record = readRecord(text);
   if (!record.ok) return record;
   const input = certificateInput(record.value, known, options, recordHead(text));
   if (!input.ok) return input;
-  const model = certificateModel(input.value);
   const dcc = dccText(input.value);
-  const attachments =
+  return ok({
+    input: input.value,
+    model: certificateModel(input.value),
+    dcc,
+    faults: dcc === null ? [] : await faultsOf(dcc, options.schema),
+  });
+};
+
+/** Draws it, with the digital certificate and whatever else belongs to it inside. */
+export const drawCertificate = (
+  { model, dcc }: Pick<PreparedCertificate, "model" | "dcc">,
+  options: Pick<CertifyOptions, "paper" | "issued_ms">,
+  more: readonly Attachment[] = [],
+): Promise<Result<Uint8Array, Fault>> => {
+  const data: readonly Attachment[] =
     dcc === null
       ? []
       : [
           {
             name: `${model.number}.xml`,
             mimeType: "text/xml",
-            description: "Digital calibration certificate (DCC 3.3.0)",
+            description: `Digital calibration certificate (DCC ${DCC_VERSION})`,
             bytes: Buffer.from(dcc, "utf8"),
           },
         ];
-  const pdf = await renderInThread({ model, paper: options.paper, created_ms: options.issued_ms, attachments });
+  return renderInThread({
+    model,
+    paper: options.paper,
+    created_ms: options.issued_ms,
+    attachments: [...data, ...more],
+  });
+};
+
+/** Text of a record to a certificate, drawn. */
+export const certifyRecord = async (
+  text: string,
+  known: KnownParts,
+  options: CertifyOptions,
+): Promise<Result<Certificate, Fault>> => {
+  const prepared = await prepareCertificate(text, known, options);
+  if (!prepared.ok) return prepared;
+  const pdf = await drawCertificate(prepared.value, options);
   if (!pdf.ok) return pdf;
-  const faults = dcc === null ? [] : await faultsOf(dcc, options.schema);
-  return ok({ model, record: record.value, pdf: pdf.value, dcc, faults });
+  const { input, model, dcc, faults } = prepared.value;
+  return ok({ model, record: input.record, pdf: pdf.value, dcc, faults });
 };
 
 /** Writes both forms side by side, named by the certificate's number. */

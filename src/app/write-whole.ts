@@ -11,11 +11,13 @@ export const writeWhole = async (
   path: string,
   bytes: Uint8Array | string,
   existing: "keep" | "replace" = "keep",
+  /** Permissions, where the system has them; a secret is for its owner alone. */
+  mode = 0o666,
 ): Promise<Result<string, Fault>> => {
   const temporary = join(dirname(path), `.${process.pid}-${Math.random().toString(36).slice(2)}.part`);
   try {
     await mkdir(dirname(path), { recursive: true });
-    const handle = await open(temporary, "wx");
+    const handle = await open(temporary, "wx", mode);
     try {
       await handle.writeFile(bytes);
       await handle.sync();

@@ -43,6 +43,8 @@ export type FaultCode =
   | "stopped-by-person"
   | "record-write"
   | "record-damaged"
+  /** An act on a certificate that its state, the laboratory's rules or the record do not allow. */
+  | "not-allowed"
   | "bad-file"
   | "bad-set-point"
   | "bad-option"

@@ -8,13 +8,16 @@ const rows = [...table.matchAll(/^\| R(\d+) \| [^|]+ \| ([^|]+) \|$/gm)].map((m)
   where: (m[2] ?? "").trim(),
 }));
 
-/** Requirement numbers in the titles of the tests beside this one. */
-const titled = new Set(
-  readdirSync(here, { recursive: true, encoding: "utf8" })
+/** Requirement numbers in the titles of the tests beside this one, and of those of the life of a certificate. */
+const testsIn = (folder: URL): readonly string[] =>
+  readdirSync(folder, { recursive: true, encoding: "utf8" })
     .filter((name) => name.endsWith(".test.ts"))
-    .flatMap((name) => [
-      ...readFileSync(new URL(name, here), "utf8").matchAll(/\bit(?:\.each\([^)]*\))?\(\s*["`](R[\d, R]+):/g),
-    ])
+    .map((name) => readFileSync(new URL(name, folder), "utf8"));
+
+const titled = new Set(
+  [here, new URL("../app/", here)]
+    .flatMap(testsIn)
+    .flatMap((text) => [...text.matchAll(/\bit(?:\.each\([^)]*\))?\(\s*["`](R[\d, R]+):/g)])
     .flatMap((m) => (m[1] ?? "").match(/\d+/g) ?? [])
     .map(Number),
 );

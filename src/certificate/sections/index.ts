@@ -6,6 +6,7 @@ import { figures } from "./figures.ts";
 import { instruments } from "./instruments.ts";
 import { itemAndWork } from "./item-and-work.ts";
 import { recordBehind } from "./record-behind.ts";
+import { replaces } from "./replaces.ts";
 import type { SectionBuilder } from "./section-context.ts";
 import { signatures } from "./signatures.ts";
 import { stageResults } from "./stage-results.ts";
@@ -16,6 +17,7 @@ import { verdict } from "./verdict.ts";
 
 /** The order of the certificate. A new section is one file and one line here. */
 export const sections: readonly SectionBuilder[] = [
+  replaces,
   verdict,
   itemAndWork,
   traceability,

@@ -113,7 +113,7 @@ export const de: Texts = {
   reviewedBy: "Geprüft von",
   authorisedBy: "Freigegeben von",
   notAuthorised: "noch nicht freigegeben",
-  onDay: (day) => `am ${day}`,
+  atInstant: (day, time) => `am ${day}, ${time} UTC`,
   operatorRole: "Techniker",
   nextDue: "Nächste Kalibrierung, vereinbart",
   agreement: (day, text) => `${day} (vereinbart: ${text})`,

@@ -100,7 +100,7 @@ export const en = {
   reviewedBy: "Reviewed by",
   authorisedBy: "Authorised by",
   notAuthorised: "not yet authorised",
-  onDay: (day: string) => `on ${day}`,
+  atInstant: (day: string, time: string) => `on ${day}, ${time} UTC`,
   operatorRole: "technician",
   nextDue: "Next calibration, agreed",
   agreement: (day: string, text: string) => `${day} (agreed: ${text})`,

@@ -1,0 +1,423 @@
+import type { Act, CertificateInput } from "../certificate/certificate-input.ts";
+import { didTooMuch, may } from "../certificate/issue-check.ts";
+import type { Language } from "../certificate/print-number.ts";
+import type { PaperSize } from "../certificate/render-pdf.ts";
+import { textsFor } from "../certificate/texts/index.ts";
+import { type Fault, fault } from "../vocabulary/fault.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
+import { canonicalJson } from "./canonical-json.ts";
+import { CERTIFICATE_NUMBER, type IdentityChange, type Ledger, type LedgerActOf } from "./certificate-ledger.ts";
+import { type CertificateLife, livesOf } from "./certificate-life.ts";
+import type { CertificateStore } from "./certificate-store.ts";
+import {
+  type CertifyOptions,
+  drawCertificate,
+  filesOf,
+  type PreparedCertificate,
+  prepareCertificate,
+} from "./certify.ts";
+import type { DccSchema } from "./dcc-schema.ts";
+import { sha256 } from "./hash-chain.ts";
+import { knownParts } from "./known-parts.ts";
+import { SIGNATURE_FORMAT, type SigningKey, signStatement } from "./sign-certificate.ts";
+
+/** The life of a certificate: draft, reviewed, authorised, issued; then perhaps amended, replaced or withdrawn. */
+
+const refused = (message: string, remedy: string): Result<never, Fault> =>
+  err(fault("refused", "not-allowed", message, { means: "Nothing was changed.", remedy }));
+
+const instant = (now_ms: number): string => new Date(now_ms).toISOString();
+
+const recordName = (digest: string): string => `record-${digest.slice(0, 24)}.jsonl`;
+
+const lifeOf = (ledger: Ledger, number: string): Result<CertificateLife, Fault> => {
+  const life = livesOf(ledger).get(number);
+  return life === undefined
+    ? refused(
+        `The ledger knows no certificate ${number}.`,
+        "Make its draft first: stillpoint draft RECORD --number NUMBER.",
+      )
+    : ok(life);
+};
+
+const current = (store: CertificateStore, number: string): Result<CertificateLife, Fault> => {
+  const ledger = store.ledger();
+  return ledger.ok ? lifeOf(ledger.value, number) : ledger;
+};
+
+const recordOf = (store: CertificateStore, { drafted }: CertificateLife): Result<string, Fault> => {
+  const bytes = store.fetch(recordName(drafted.record_sha256), drafted.record_sha256);
+  return bytes.ok ? ok(Buffer.from(bytes.value).toString("utf8")) : bytes;
+};
+
+const resultsDigest = ({ model }: PreparedCertificate): string => sha256(canonicalJson(model.results));
+
+/** Names of the parts of a unit's identity as they are printed. */
+const labelOf = (key: string, language: Language): string => {
+  const texts = textsFor(language);
+  const labels: Readonly<Record<string, string>> = {
+    maker: texts.maker,
+    model: texts.model,
+    serial_number: texts.serialNumber,
+    tag: texts.tag,
+    customer: texts.customer,
+    customer_contact: texts.contact,
+    condition: texts.condition,
+    received: texts.received,
+  };
+  return labels[key] ?? key;
+};
+
+const replacesOf = ({ replaces, language }: LedgerActOf<"drafted">): CertificateInput["replaces"] =>
+  replaces === undefined
+    ? undefined
+    : {
+        ...replaces,
+        changes: replaces.changes.map(({ key, was, is }) => ({ what: labelOf(key, language), was, is })),
+      };
+
+type DraftOptions = Pick<LedgerActOf<"drafted">, "number" | "language" | "paper" | "identity" | "replaces">;
+
+const prepare = (
+  record: string,
+  draft: DraftOptions,
+  more: Pick<CertifyOptions, "issued_ms" | "review" | "authorisation" | "schema">,
+): Promise<Result<PreparedCertificate, Fault>> =>
+  prepareCertificate(record, knownParts(), {
+    number: draft.number,
+    language: draft.language,
+    paper: draft.paper,
+    identity: draft.identity,
+    replaces: replacesOf(draft as LedgerActOf<"drafted">),
+    ...more,
+  });
+
+const keepDraft = async (
+  store: CertificateStore,
+  record: string,
+  draft: DraftOptions,
+  now_ms: number,
+): Promise<Result<{ readonly missing: readonly string[] }, Fault>> => {
+  if (!CERTIFICATE_NUMBER.test(draft.number)) {
+    return refused(
+      `"${draft.number}" cannot be a certificate number.`,
+      "Use letters, digits, point, hyphen and underscore, 80 at most.",
+    );
+  }
+  const { received } = draft.identity;
+  if (received !== undefined && !/^\d{4}-\d{2}-\d{2}$/.test(received)) {
+    return refused(`"${received}" is not a day.`, "Write the day of receipt as YYYY-MM-DD.");
+  }
+  const prepared = await prepare(record, draft, { issued_ms: now_ms });
+  if (!prepared.ok) return prepared;
+  const { model, input } = prepared.value;
+  const files = filesOf(input.record, knownParts());
+  if (!files.ok) return files;
+  if (model.simulated || files.value.bench.simulation !== undefined) {
+    return refused(
+      `Run ${input.record.header.run_id} is SIMULATED: it gives a specimen and never a certificate.`,
+      "Calibrate the unit on a real bench.",
+    );
+  }
+  const kept = await store.keep(recordName(sha256(record)), record);
+  if (!kept.ok) return kept;
+  const added = await store.add((ledger) => {
+    const known = livesOf(ledger).get(draft.number);
+    if (known?.issued !== undefined) {
+      return refused(
+        `Certificate ${draft.number} is issued already.`,
+        "Amend it under a number of its own, or choose another number.",
+      );
+    }
+    return ok({
+      act: "drafted",
+      ...draft,
+      run_id: input.record.header.run_id,
+      record_sha256: kept.value,
+      record_head: input.recordHead ?? "",
+      results_sha256: resultsDigest(prepared.value),
+    });
+  }, instant(now_ms));
+  return added.ok ? ok({ missing: model.missing }) : added;
+};
+
+export interface NewDraft {
+  /** Text of the record. */
+  readonly record: string;
+  readonly number: string;
+  readonly language: Language;
+  readonly paper: PaperSize;
+  /** What the unit file of the record does not say, or says wrongly, about whose and which unit it is. */
+  readonly change?: IdentityChange;
+  readonly now_ms: number;
+}
+
+/** Enters a draft into the ledger and keeps its record. Made again, it makes a review of the earlier draft void. */
+export const draftCertificate = (store: CertificateStore, draft: NewDraft) =>
+  keepDraft(
+    store,
+    draft.record,
+    { number: draft.number, language: draft.language, paper: draft.paper, identity: draft.change ?? {} },
+    draft.now_ms,
+  );
+
+export interface Amendment {
+  readonly number: string;
+  readonly as: string;
+  readonly reason: string;
+  readonly change: IdentityChange;
+  /** A new record: then the results are new, and the certificate is replaced rather than amended. */
+  readonly record?: string | undefined;
+  readonly now_ms: number;
+}
+
+/** Drafts a further document that amends or replaces an issued one; that one stays as it was issued. */
+export const amendCertificate = async (store: CertificateStore, amendment: Amendment) => {
+  const life = current(store, amendment.number);
+  if (!life.ok) return life;
+  const { issued, drafted, replaced_by } = life.value;
+  if (issued === undefined)
+    return refused(`Certificate ${amendment.number} is not issued.`, "Make its draft again instead.");
+  if (replaced_by !== undefined) {
+    return refused(`Certificate ${amendment.number} was replaced by ${replaced_by}.`, `Amend ${replaced_by}.`);
+  }
+  if (amendment.as === amendment.number)
+    return refused("An amendment has a number of its own.", "Give another with --as.");
+  const before = recordOf(store, life.value);
+  if (!before.ok) return before;
+  const record = amendment.record ?? before.value;
+  const earlier = await prepare(before.value, drafted, { issued_ms: amendment.now_ms });
+  if (!earlier.ok) return earlier;
+  const identity: Readonly<Record<string, string | undefined>> = earlier.value.input.unit.identity;
+  const changes = Object.entries(amendment.change).flatMap(([key, is]) => {
+    const was = identity[key] ?? "–";
+    return was === is ? [] : [{ key, was, is }];
+  });
+  if (amendment.record === undefined && changes.length === 0) {
+    return refused("Nothing would change.", "Say what with --set, or give a new record with --record.");
+  }
+  return keepDraft(
+    store,
+    record,
+    {
+      number: amendment.as,
+      language: drafted.language,
+      paper: drafted.paper,
+      identity: amendment.record === undefined ? { ...drafted.identity, ...amendment.change } : amendment.change,
+      replaces: {
+        kind: amendment.record === undefined ? "amended" : "substituted",
+        number: amendment.number,
+        sha256: issued.pdf_sha256,
+        reason: amendment.reason,
+        changes,
+      },
+    },
+    amendment.now_ms,
+  );
+};
+
+type Step = "reviewed" | "authorised";
+
+const ROLE = { reviewed: "reviews", authorised: "authorises" } as const;
+
+/** Reviews or authorises. In this order, by whom the laboratory's file of the record allows it. */
+export const approveCertificate = async (
+  store: CertificateStore,
+  step: Step,
+  number: string,
+  by: { readonly name: string; readonly role: string },
+  now_ms: number,
+): Promise<Result<CertificateLife, Fault>> => {
+  const life = current(store, number);
+  if (!life.ok) return life;
+  const record = recordOf(store, life.value);
+  if (!record.ok) return record;
+  const prepared = await prepare(record.value, life.value.drafted, { issued_ms: now_ms });
+  if (!prepared.ok) return prepared;
+  const { laboratory, record: run } = prepared.value.input;
+  if (!may(laboratory, by.name, ROLE[step])) {
+    return refused(
+      `${by.name} is not listed as somebody who ${ROLE[step]} at ${laboratory.name}.`,
+      `Let somebody do it whom the laboratory file of the run lists with the role "${ROLE[step]}".`,
+    );
+  }
+  const added = await store.add((ledger) => {
+    const now = lifeOf(ledger, number);
+    if (!now.ok) return now;
+    const { state, drafted, reviewed } = now.value;
+    const wanted = step === "reviewed" ? "draft" : "reviewed";
+    if (state !== wanted) {
+      return refused(
+        `Certificate ${number} is ${state === "draft" ? "a draft" : state}; it has to be ${wanted === "draft" ? "a draft" : wanted} to be ${step}.`,
+        state === "draft" ? `Review it first: stillpoint review ${number} --by NAME.` : "Nothing is left to do here.",
+      );
+    }
+    const tooMuch = didTooMuch(laboratory, {
+      measured: run.header.operator.trim(),
+      reviewed: step === "reviewed" ? by.name : (reviewed?.by.name ?? ""),
+      authorised: step === "authorised" ? by.name : "",
+    });
+    if (tooMuch !== null) {
+      return refused(
+        `${tooMuch} has done another act for certificate ${number}, and the laboratory allows one person only "${laboratory.one_person}".`,
+        "Let somebody else do it; the laboratory file of the run decides (one_person).",
+      );
+    }
+    return ok({ act: step, number, by, drafted: drafted.seq });
+  }, instant(now_ms));
+  return added.ok ? current(store, number) : added;
+};
+
+export interface IssueOptions {
+  readonly now_ms: number;
+  readonly key?: SigningKey | undefined;
+  readonly schema?: DccSchema | undefined;
+  /** Signs the finished bytes of the PDF, last of all. */
+  readonly signPdf?: ((pdf: Uint8Array) => Promise<Result<Uint8Array, Fault>>) | undefined;
+}
+
+const actOf = ({ by, utc }: { readonly by: Act; readonly utc: string }): Act => ({ ...by, utc });
+
+/** Makes the one final document, keeps it byte for byte, and enters it into the ledger. */
+export const issueCertificate = async (
+  store: CertificateStore,
+  number: string,
+  options: IssueOptions,
+): Promise<Result<CertificateLife, Fault>> => {
+  const ledger = store.ledger();
+  if (!ledger.ok) return ledger;
+  const life = lifeOf(ledger.value, number);
+  if (!life.ok) return life;
+  const { state, drafted, reviewed, authorised } = life.value;
+  if (state !== "authorised" || reviewed === undefined || authorised === undefined) {
+    return refused(
+      `Certificate ${number} is ${state === "draft" ? "a draft" : state}; only an authorised one can be issued.`,
+      state === "issued"
+        ? `Print it again with: stillpoint reprint ${number}.`
+        : "Let it be reviewed and authorised first.",
+    );
+  }
+  const record = recordOf(store, life.value);
+  if (!record.ok) return record;
+  const prepared = await prepare(record.value, drafted, {
+    issued_ms: options.now_ms,
+    review: actOf(reviewed),
+    authorisation: actOf(authorised),
+    schema: options.schema,
+  });
+  if (!prepared.ok) return prepared;
+  const { model, input, dcc, faults } = prepared.value;
+  if (model.status !== "issued" || dcc === null) {
+    return refused(
+      `Certificate ${number} cannot be issued. Still missing: ${[...model.missing, ...(dcc === null ? ["a result"] : [])].join("; ")}.`,
+      "Complete the files and calibrate again, or amend what only concerns names and addresses.",
+    );
+  }
+  if (faults.length > 0)
+    return refused(
+      `The data file of certificate ${number} is not sound: ${faults.join("; ")}.`,
+      "Report it with the record.",
+    );
+  if (resultsDigest(prepared.value) !== drafted.results_sha256) {
+    return refused(
+      `The results of certificate ${number} are not those that were reviewed; the program has changed since then.`,
+      "Draft it again with this program, and let it be reviewed again.",
+    );
+  }
+  const signature =
+    options.key === undefined
+      ? null
+      : JSON.stringify(
+          signStatement(
+            {
+              format: SIGNATURE_FORMAT,
+              number,
+              xml_sha256: sha256(dcc),
+              record_head: drafted.record_head,
+              ledger_head: ledger.value.head,
+              laboratory: input.laboratory.name,
+              authorised_by: authorised.by.name,
+              utc: instant(options.now_ms),
+            },
+            options.key,
+          ),
+          null,
+          2,
+        );
+  const more =
+    signature === null
+      ? []
+      : [
+          {
+            name: `${number}.signature.json`,
+            mimeType: "application/json",
+            description: "Detached Ed25519 signature of the digital calibration certificate",
+            bytes: Buffer.from(signature, "utf8"),
+          },
+        ];
+  const drawn = await drawCertificate(prepared.value, { paper: drafted.paper, issued_ms: options.now_ms }, more);
+  if (!drawn.ok) return drawn;
+  const pdf = options.signPdf === undefined ? drawn : await options.signPdf(drawn.value);
+  if (!pdf.ok) return pdf;
+  const xml_sha256 = await store.keep(`${number}.xml`, dcc);
+  if (!xml_sha256.ok) return xml_sha256;
+  if (signature !== null) {
+    const kept = await store.keep(`${number}.signature.json`, signature);
+    if (!kept.ok) return kept;
+  }
+  const pdf_sha256 = await store.keep(`${number}.pdf`, pdf.value);
+  if (!pdf_sha256.ok) return pdf_sha256;
+  const added = await store.add((now) => {
+    if (now.head !== ledger.value.head) return refused("The ledger has grown meanwhile.", "Issue it again.");
+    return ok({
+      act: "issued",
+      number,
+      drafted: drafted.seq,
+      day: input.dates.issued,
+      software_version: model.software_version,
+      pdf_sha256: pdf_sha256.value,
+      xml_sha256: xml_sha256.value,
+      record_sha256: drafted.record_sha256,
+      ...(drafted.replaces === undefined ? {} : { replaces: drafted.replaces.number }),
+      references: [...new Set(input.references.map((r) => r.serial_number))],
+    });
+  }, instant(options.now_ms));
+  return added.ok ? current(store, number) : added;
+};
+
+/** Withdraws: the results are wrong. Another act than an amendment; it lists who was told. */
+export const withdrawCertificate = async (
+  store: CertificateStore,
+  number: string,
+  act: {
+    readonly by: { readonly name: string; readonly role: string };
+    readonly reason: string;
+    readonly told: readonly string[];
+  },
+  now_ms: number,
+): Promise<Result<CertificateLife, Fault>> => {
+  const added = await store.add((ledger) => {
+    const life = lifeOf(ledger, number);
+    if (!life.ok) return life;
+    if (life.value.issued === undefined)
+      return refused(`Certificate ${number} is not issued.`, "There is nothing to withdraw.");
+    if (life.value.withdrawn !== undefined)
+      return refused(`Certificate ${number} is withdrawn already.`, "Nothing is left to do.");
+    return ok({ act: "withdrawn", number, by: act.by, reason: act.reason, told: [...act.told] });
+  }, instant(now_ms));
+  return added.ok ? current(store, number) : added;
+};
+
+/** The bytes as they were issued; nothing is made anew. */
+export const issuedBytes = (
+  store: CertificateStore,
+  number: string,
+  kind: "pdf" | "xml",
+): Result<Uint8Array, Fault> => {
+  const life = current(store, number);
+  if (!life.ok) return life;
+  const { issued } = life.value;
+  if (issued === undefined)
+    return refused(`Certificate ${number} is not issued.`, "Print the draft with: stillpoint certify RECORD.");
+  return store.fetch(`${number}.${kind}`, kind === "pdf" ? issued.pdf_sha256 : issued.xml_sha256);
+};

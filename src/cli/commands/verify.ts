@@ -1,0 +1,78 @@
+import { existsSync, readFileSync } from "node:fs";
+import { folderStore } from "../../app/certificate-store.ts";
+import { type Verification, verifyCertificate } from "../../app/verify-certificate.ts";
+import { type Fault, fault } from "../../vocabulary/fault.ts";
+import { err, ok, type Result } from "../../vocabulary/result.ts";
+import { collect } from "../certificate-options.ts";
+import { EXIT } from "../exit-codes.ts";
+import { sayFault } from "../say-fault.ts";
+import { say } from "../streams.ts";
+import type { CommandModule } from "./index.ts";
+
+interface Options {
+  readonly store?: string;
+  readonly key?: readonly string[];
+  readonly json?: boolean;
+}
+
+const bytesOf = (path: string): Result<Uint8Array, Fault> => {
+  try {
+    return ok(readFileSync(path));
+  } catch (error) {
+    return err(
+      fault(
+        "refused",
+        "bad-file",
+        `${path} could not be read: ${error instanceof Error ? error.message : String(error)}.`,
+      ),
+    );
+  }
+};
+
+/** The signature that lies beside a data file under the same name. */
+const signatureBeside = (path: string): string | undefined => {
+  const beside = path.replace(/\.(xml|pdf)$/i, ".signature.json");
+  return beside !== path && existsSync(beside) ? readFileSync(beside, "utf8") : undefined;
+};
+
+/** A key as digits, or as the file that make-key wrote beside the secret one. */
+const keyOf = (text: string): string => (existsSync(text) ? readFileSync(text, "utf8") : text).trim().toLowerCase();
+
+const exitOf = ({ content, standing }: Verification): number => {
+  if (content === "changed") return EXIT.recordDamaged;
+  if (content !== "whole") return EXIT.failed;
+  return standing === "valid" || standing === "unknown" ? EXIT.success : EXIT.outOfTolerance;
+};
+
+/** Looks at a file that somebody holds in hand. */
+export const define: CommandModule["define"] = (command, streams, finish) => {
+  command
+    .argument("<file>", "certificate, PDF or XML")
+    .option("--store <folder>", "folder of certificates with the ledger, when it is at hand")
+    .option("--key <digits|file>", "public key that you know to be the laboratory's; may be repeated", collect)
+    .option("--json", "print one JSON document")
+    .addHelpText(
+      "after",
+      "\nExit codes: 0 whole; 1 nothing at hand proves it; 3 whole, but replaced or withdrawn; 6 changed.\n",
+    )
+    .action((path: string, options: Options) => {
+      const bytes = bytesOf(path);
+      if (!bytes.ok) return finish(sayFault(streams, bytes.fault));
+      const { finding, ledgerFault } = verifyCertificate(bytes.value, {
+        store: options.store === undefined ? undefined : folderStore(options.store),
+        keys: (options.key ?? []).map(keyOf),
+        signature: signatureBeside(path),
+      });
+      if (options.json) say(streams.out, JSON.stringify({ format: "stillpoint-verification 1", ...finding }, null, 2));
+      else {
+        say(
+          streams.out,
+          finding.number === null
+            ? path
+            : `Calibration certificate ${finding.number} of ${finding.laboratory ?? "an unnamed laboratory"}, dated ${finding.issue_date ?? "never"}`,
+        );
+        for (const sentence of finding.sentences) say(streams.out, sentence);
+      }
+      finish(ledgerFault === null ? exitOf(finding) : EXIT.recordDamaged);
+    });
+};
