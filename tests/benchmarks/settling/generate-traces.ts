@@ -19,7 +19,7 @@ export interface UnitOrder {
 }
 
 /** The gauge with its own update clock, noise, display digit and bad data; what a poll sees is its last update. */
-class Gauge {
+export class Gauge {
   readonly #unit: UnitParameters;
   readonly #random: SeededRandom;
   readonly #slow = new Float64Array(5);

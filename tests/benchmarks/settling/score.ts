@@ -103,7 +103,10 @@ function scorePoint(trace: Trace, verdict: SettlingVerdict, time: number, limit:
     u: verdict.kind === "settled" ? verdict.u : Number.NaN,
     error60: reading - truth.p_at_60s,
     allowed: limit + trace.resolution / 2,
-    centreError: verdict.kind === "hunting" ? Math.abs(verdict.centre - (truth.p_inf ?? (truth.ref_lo + truth.ref_hi) / 2)) : Number.NaN,
+    centreError:
+      verdict.kind === "hunting"
+        ? Math.abs(verdict.centre - (truth.p_inf ?? (truth.ref_lo + truth.ref_hi) / 2))
+        : Number.NaN,
   };
 }
 

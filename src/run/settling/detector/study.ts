@@ -8,7 +8,9 @@ import { findStall } from "./stall.ts";
 import { crossing60, localVariance } from "./statistics.ts";
 import type { UnitMemory } from "./unit-memory.ts";
 
-/** A stroke held for less tells how the unit moves, but not that it is unsteady, drifts or falls short. */
+/** A stroke held for less tells nothing that holds at the points: most of it is the movement itself. */
+const leastHold_s = 25;
+/** A stroke held for less tells how the unit moves, but not what goes on late: creep, drift, unrest. */
 const tellingHold_s = 40;
 
 export interface Stroke {
@@ -19,8 +21,8 @@ export interface Stroke {
 }
 
 /** What a held stroke shows; null when it is too short to tell. */
-export function analyseStroke({ series, start }: Stroke, gauge: GaugeMemory): SoakFindings | null {
-  if (series.length < 20) return null;
+export function analyseStroke({ series, start, held }: Stroke, gauge: GaugeMemory): SoakFindings | null {
+  if (series.length < 20 || held < leastHold_s) return null;
   const late = series.length - series.since(series.at(series.length - 1) - 20);
   const variance = localVariance(series, Math.min(200, late), gauge.resolution);
   const final = series.trailingMean(Math.max(5, late >> 2));
@@ -42,14 +44,14 @@ export function learnFromStroke(
   gauge.sawNoise(found.variance, 60);
   gauge.sawWander(found.wander, 20);
   if (telling && start.to > 90 && found.final < start.to - 2) unit.ceiling = found.final;
-  if (Math.abs(step) > 20) unit.slow.learn(found.share, found.shareSd, found.origin - start.at_s);
+  if (telling && Math.abs(step) > 20) unit.slow.learn(found.share, found.shareSd, found.origin - start.at_s);
   unit.slow.placeStep(found.origin);
   unit.learnTau(found.tauWeight, step, 0.5);
   if (found.ringing !== null) unit.ringing = found.ringing;
   const unsteady = telling && isUnsteady(found, settings.limit, gauge.resolution);
   const died = diedOut(found, settings.limit, gauge.resolution);
   if (unsteady && !died) unit.unsteady = { amplitude: Math.max(found.scatter, found.unrest / 2) };
-  suspectDrift(found, unit, telling);
+  if (telling) suspectDrift(found, unit);
   const rehearsed = rehearse(series, unit, gauge, settings, start);
   noticeStall(series, found.origin, unit, gauge, settings.limit);
   // A little of the step is always still to come at a good reading; nothing should come back.
@@ -78,7 +80,7 @@ function diedOut({ scatter, last }: SoakFindings, limit: number, resolution: num
   );
 }
 
-function suspectDrift(found: SoakFindings, unit: UnitMemory, telling: boolean): void {
+function suspectDrift(found: SoakFindings, unit: UnitMemory): void {
   if (Math.abs(found.drift) + 2 * found.driftSd > 0.05) {
     unit.driftSuspect = found.drift;
     unit.levelWanted = 2;
@@ -87,7 +89,7 @@ function suspectDrift(found: SoakFindings, unit: UnitMemory, telling: boolean): 
     unit.driftSuspect = found.creepRate;
     unit.levelWanted = 1;
   }
-  unit.drifts = telling && Math.abs(found.drift) - 3 * found.driftSd > 0.04;
+  unit.drifts = Math.abs(found.drift) - 3 * found.driftSd > 0.04;
 }
 
 /** A unit that stood and moved again will do so at other points, where nobody waits to see it. */

@@ -29,6 +29,12 @@ export function findHunting(
   let mean = 0;
   for (let i = first; i < series.length; i++) mean += series.valueAt(i);
   mean /= n;
+  if (span > 0 && wanted > 5) {
+    // Of a unit nobody suspects a swing must show between neighbouring readings, or noise would pass for it by chance.
+    let square = 0;
+    for (let i = first; i < series.length; i++) square += (series.valueAt(i) - mean) ** 2;
+    if (square / n < 2 * noise * noise) return null;
+  }
   const hysteresis = Math.max(0.45 * limit, 2.5 * noise);
   let side = 0;
   let count = 0;
