@@ -4,6 +4,7 @@ import type { SettlingVerdict } from "../../src/run/settling/settling-rule.ts";
 import { equivalence, fixedWait } from "./settling/baselines.ts";
 import { detectorContender, newTally, type Report, report, runUnit } from "./settling/bench-settling.ts";
 import { makeUnit } from "./settling/generate-traces.ts";
+import { type HeldStroke, type LivePoint, runLive } from "./settling/live-run.ts";
 import { parseTraceLine, type Trace, traceLine } from "./settling/trace.ts";
 import { publicKinds } from "./settling/unit-family.ts";
 
@@ -72,6 +73,34 @@ describe("the settling detector on made-up units", () => {
     }
     expect(report(fixed).overall.ratioMedian).toBeGreaterThan(3 * result.overall.ratioMedian);
     expect(report(plain).overall.total).toBeGreaterThan(result.overall.total);
+  });
+});
+
+describe("with the detector in the loop: the next command comes when it has decided", () => {
+  const never = new Set(["hunting", "ripple", "drifting"]);
+  const run = (exercise: readonly HeldStroke[]) => {
+    const points: LivePoint[] = [];
+    for (let index = 0; index < 15; index++) {
+      points.push(...runLive({ seed: 12, index }, exercise, (resolution) => createDetector({ limit, resolution })));
+    }
+    const settling = points.filter((p) => !never.has(p.kind));
+    const read = settling.filter((p) => p.verdict.kind === "settled");
+    const wrong = read.filter(
+      (p) => p.verdict.kind === "settled" && Math.abs(p.verdict.value - p.target) > limit + p.resolution / 2,
+    );
+    const mean = settling.reduce((sum, p) => sum + p.time, 0) / settling.length;
+    return { settling: settling.length, read: read.length, wrong: wrong.length, mean };
+  };
+
+  it("a long hold and hasty strokes both end in right readings; the long hold pays at every point", () => {
+    const held = run([{ to: 100, longest: 95 }]);
+    const hasty = run([100, 0, 100, 0].map((to) => ({ to, longest: 6 })));
+    for (const result of [held, hasty]) {
+      expect(result.settling).toBeGreaterThan(80);
+      expect(result.read).toBeGreaterThanOrEqual(result.settling - 2);
+      expect(result.wrong).toBeLessThanOrEqual(1);
+    }
+    expect(held.mean).toBeLessThan(hasty.mean);
   });
 });
 
