@@ -2,9 +2,10 @@ import type { SettlingVerdict } from "../settling-rule.ts";
 import type { GaugeMemory } from "./gauge-memory.ts";
 import { Mixture, maxBlocks, type Prior, type Question } from "./mixture.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import { Readiness } from "./readiness.ts";
 import type { Series } from "./series.ts";
 import type { Resolved } from "./settings.ts";
-import { crossing60, localVariance, robustVariance, slope } from "./statistics.ts";
+import { crossing60 } from "./statistics.ts";
 import type { UnitMemory } from "./unit-memory.ts";
 
 export interface Reading {
@@ -25,6 +26,7 @@ export class PointJudge {
   readonly #unit: UnitMemory;
   readonly #gauge: GaugeMemory;
   readonly #settings: Resolved;
+  readonly #ready: Readiness;
   readonly #mixture = new Mixture();
   readonly #slowSd = new Float64Array(slowCount);
   readonly #slowLogWeight = new Float64Array(slowCount);
@@ -45,8 +47,6 @@ export class PointJudge {
   #passed60 = Number.NaN;
   #nextLook = 0;
   #variance = 0;
-  /** Range of the short means of the last look beyond what noise explains. */
-  #moved = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
   /** What the last look said of a point that is not done. */
@@ -57,6 +57,7 @@ export class PointJudge {
     this.#unit = unit;
     this.#gauge = gauge;
     this.#settings = settings;
+    this.#ready = new Readiness(series, unit, gauge, settings);
     this.#prior = {
       mainLogWeight: new Float64Array(modeCount),
       mainSd: new Float64Array(modeCount),
@@ -91,6 +92,11 @@ export class PointJudge {
     return this.#passed60;
   }
 
+  /** How many readings the mean of a point needs. */
+  readingsWanted(variance: number): number {
+    return this.#ready.readingsWanted(variance);
+  }
+
   /** Whether the response is near its end: 60 % of the step done, or long enough waited. */
   arrived(elapsed: number): boolean {
     const s = this.#series;
@@ -111,10 +117,10 @@ export class PointJudge {
     const s = this.#series;
     const elapsed = now - this.#start;
     this.waiting = this.#foresee(now, elapsed, 0);
-    const variance = this.#readingVariance();
-    const n = this.readingsWanted(variance);
-    if (s.length < n || this.#frozen(n) || !this.#guard(now, n, variance)) return null;
-    if (this.#unit.driftSuspect !== null && !this.#standsStill(now, variance)) return null;
+    const variance = this.#ready.readingVariance();
+    const n = this.#ready.readingsWanted(variance);
+    if (s.length < n || this.#ready.frozen(n) || !this.#ready.level(now, n, variance)) return null;
+    if (this.#unit.driftSuspect !== null && !this.#ready.standsStill(now, variance)) return null;
     this.#nextLook = now + 0.09;
     this.#variance = variance;
     this.#weigh(now, elapsed, n, variance);
@@ -152,85 +158,6 @@ export class PointJudge {
     this.#heldValue = reading.value;
     return false;
   }
-
-  readingsWanted(variance: number): number {
-    const period = Number.isFinite(this.#gauge.updatePeriod) ? Math.max(0.04, this.#gauge.updatePeriod) : 0.5;
-    // A display coarser than the noise rounds every reading the same way: more of them make nothing better.
-    const averaged = this.#gauge.quiet ? Math.max(0, variance - this.#gauge.resolution ** 2 / 12) : variance;
-    const byNoise = Math.ceil(averaged / (this.#settings.limit / 6) ** 2);
-    return Math.max(3, Math.min(byNoise, Math.ceil(20 / period), 400));
-  }
-
-  /** Variance of one reading: what is remembered, unless the readings of now are clearly noisier. */
-  #readingVariance(): number {
-    const s = this.#series;
-    const q = this.#gauge.resolution;
-    const remembered = this.#gauge.variance;
-    const known = this.#gauge.noiseFreedom >= 8;
-    const limit = this.#settings.limit;
-    const close = known ? 2 * limit + 2 * q + 5 * Math.sqrt(remembered) : 12 * limit + 10 * q;
-    const centre = s.trailingMean(3);
-    let near = s.length;
-    while (near > 0 && s.length - near < 24 && Math.abs(s.valueAt(near - 1) - centre) <= close) near--;
-    if (s.length - near < (known ? 24 : 6)) return remembered;
-    if (!known) return Math.max(remembered, localVariance(s, s.length - near, q));
-    const local = robustVariance(s, s.length - near, q);
-    return local > 3 * remembered ? local : remembered;
-  }
-
-  /** Equal readings from a gauge known to be noisy are one reading that does not renew itself. */
-  #frozen(n: number): boolean {
-    if (!this.#gauge.restless) return false;
-    const s = this.#series;
-    const last = s.valueAt(s.length - 1);
-    for (let i = s.length - 2; i >= Math.max(0, s.length - Math.max(n, 5)); i--)
-      if (s.valueAt(i) !== last) return false;
-    return true;
-  }
-
-  /** Short means over the recent past must lie close together. */
-  #guard(now: number, n: number, variance: number): boolean {
-    const s = this.#series;
-    const ringing = this.#unit.ringing;
-    const swing = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
-    const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 2, swing);
-    const first = Math.min(s.length - n, s.since(now - window));
-    const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
-    let lo = Number.POSITIVE_INFINITY;
-    let hi = Number.NEGATIVE_INFINITY;
-    let sum = 0;
-    let k = 0;
-    for (let i = s.length - 1; i >= first; i--) {
-      sum += s.valueAt(i);
-      k++;
-      if (k < m) continue;
-      lo = Math.min(lo, sum / m);
-      hi = Math.max(hi, sum / m);
-      sum = 0;
-      k = 0;
-    }
-    const noise = Math.sqrt(variance / m);
-    this.#moved = Math.max(0, hi - lo - 2.5 * noise);
-    return hi - lo < 0.4 * this.#settings.limit + this.#gauge.resolution + 3.2 * noise;
-  }
-
-  /** For a unit that may drift: the slope itself must be shown to be small, over a stretch and over its later half. */
-  #standsStill(now: number, variance: number): boolean {
-    const s = this.#series;
-    for (const window of this.#unit.drifts ? [40, 80] : [8, 12, 20, 40, 80]) {
-      if (s.length < 6 || now - s.at(0) < window) return false;
-      const [rate, se] = slope(s, now - window, variance, this.#slowAt);
-      if (!(se < 0.016 && Math.abs(rate) + 2 * se < 0.05)) continue;
-      // The end of a response may cancel a drift over the whole stretch, but not over both of its halves.
-      const middle = now - window / 2;
-      const [late, lateSe] = slope(s, middle, variance, this.#slowAt);
-      const [early] = slope(s, now - window, variance, this.#slowAt, middle);
-      if (Math.abs(late) < 0.05 + lateSe && (!this.#unit.drifts || Math.abs(early) < 0.05 + lateSe)) return true;
-    }
-    return false;
-  }
-
-  readonly #slowAt = (time: number): number => this.#unit.slow.at(time);
 
   #weigh(now: number, elapsed: number, n: number, variance: number): void {
     const s = this.#series;
@@ -320,7 +247,7 @@ export class PointJudge {
     const s = this.#series;
     const q = this.#gauge.resolution;
     // However sure the models are: what moved a moment ago may move on by a good part of that.
-    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, 0.4 * this.#moved);
+    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, 0.4 * this.#ready.moved);
     const rounding = q ** 2 / 12;
     const coarse = variance < (0.6 * q) ** 2;
     const noise = (coarse ? Math.max(0, variance - rounding) / n + rounding : variance / n) + this.#gauge.wander;
