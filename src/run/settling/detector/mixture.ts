@@ -1,3 +1,4 @@
+import { lineSums, ringSums } from "./block-sums.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
 import { normalTail } from "./normal.ts";
 
@@ -51,7 +52,7 @@ export class Mixture {
   readonly time = new Float64Array(maxBlocks);
   readonly level = new Float64Array(maxBlocks);
   readonly weight = new Float64Array(maxBlocks);
-  readonly #basis = new Float64Array((basisCount + 3) * maxBlocks);
+  readonly #basis = new Float64Array(basisCount * maxBlocks);
   readonly #self = new Float64Array(basisCount);
   readonly #with = new Float64Array(basisCount);
   readonly #lagOf = new Float64Array(basisCount);
@@ -266,28 +267,8 @@ export class Mixture {
   }
 
   #line(question: Question, prior: Prior, v: number): void {
-    let s = 0;
-    let total = 0;
-    for (let i = 0; i < this.#blocks; i++) {
-      total += this.weight[i] ?? 0;
-      s += (this.weight[i] ?? 0) * (this.time[i] ?? 0);
-    }
-    const centre = s / total;
-    let ee = 0;
-    let ey = 0;
-    let reading = 0;
-    let readingWeight = 0;
-    for (let i = 0; i < this.#blocks; i++) {
-      const w = this.weight[i] ?? 0;
-      const t = (this.time[i] ?? 0) - centre;
-      ee += w * t * t;
-      ey += w * t * (this.level[i] ?? 0);
-      if (i >= question.readingFrom) {
-        reading += w * (this.time[i] ?? 0);
-        readingWeight += w;
-      }
-    }
-    this.#single(prior.lineLogWeight, ee, ey, prior.lineSd / 60, reading / readingWeight - question.horizon, v, -1);
+    const { ee, ey, reading } = lineSums(this, this.#blocks, question.readingFrom);
+    this.#single(prior.lineLogWeight, ee, ey, prior.lineSd / 60, reading - question.horizon, v, -1);
   }
 
   #rings(question: Question, prior: Prior, v: number): void {
@@ -303,51 +284,8 @@ export class Mixture {
   }
 
   #ring(log: number, period: number, envelope: number, sd: number, question: Question, v: number): void {
-    const a = basisCount * maxBlocks;
-    const b = a + maxBlocks;
-    const turn = (2 * Math.PI) / period;
-    let total = 0;
-    let sc = 0;
-    let ss = 0;
-    let rc = 0;
-    let rs = 0;
-    let rw = 0;
-    for (let i = 0; i < this.#blocks; i++) {
-      const t = this.time[i] ?? 0;
-      const w = this.weight[i] ?? 0;
-      const e = Math.exp(Math.min(40, -t / envelope));
-      const c = e * Math.cos(turn * t);
-      const s = e * Math.sin(turn * t);
-      this.#basis[a + i] = c;
-      this.#basis[b + i] = s;
-      total += w;
-      sc += w * c;
-      ss += w * s;
-      if (i >= question.readingFrom) {
-        rc += w * c;
-        rs += w * s;
-        rw += w;
-      }
-    }
-    const mc = sc / total;
-    const ms = ss / total;
-    let ecc = 0;
-    let ess = 0;
-    let ecs = 0;
-    let yc = 0;
-    let ys = 0;
-    for (let i = 0; i < this.#blocks; i++) {
-      const w = this.weight[i] ?? 0;
-      const c = (this.#basis[a + i] ?? 0) - mc;
-      const s = (this.#basis[b + i] ?? 0) - ms;
-      const y = this.level[i] ?? 0;
-      ecc += w * c * c;
-      ess += w * s * s;
-      ecs += w * c * s;
-      yc += w * c * y;
-      ys += w * s * y;
-    }
-    this.#pair(log, ecc, ess, ecs, yc, ys, sd, sd, rc / rw, rs / rw, v, -1, -1);
+    const r = ringSums(this, this.#blocks, question.readingFrom, period, envelope);
+    this.#pair(log, r.cc, r.ss, r.cs, r.yc, r.ys, sd, sd, r.readingC, r.readingS, v, -1, -1);
   }
 
   #answer(question: Question): void {
