@@ -2,8 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { niceTicks } from "../../src/certificate/charts/nice-ticks.ts";
 import { exactDecimal } from "../../src/certificate/exact-decimal.ts";
+import { givenText } from "../../src/certificate/given-text.ts";
 import { ordinalRanges } from "../../src/certificate/ordinal-ranges.ts";
 import { wrapLines } from "../../src/certificate/pdf/wrap-lines.ts";
+import { makePrint } from "../../src/certificate/sections/section-context.ts";
 
 const byLength = (text: string): number => text.length;
 
@@ -65,5 +67,18 @@ describe("runs of points", () => {
   it("are drawn together from three on", () => {
     expect(ordinalRanges([1, 2, 3, 7, 9, 10])).toEqual(["1–3", "7", "9", "10"]);
     expect(ordinalRanges([])).toEqual([]);
+  });
+});
+
+describe("what a contribution was given as", () => {
+  it("has calculated figures rounded, written ones as they are, with the mark of the language", () => {
+    const en = makePrint("en");
+    expect(givenText("s = 0.00173205 kPa, 3 readings worth 2.80312", en)).toBe(
+      "s = 0.001 73 kPa, 3 readings worth 2.80",
+    );
+    expect(givenText("U = 0.04 kPa, k = 2", en)).toBe("U = 0.04 kPa, k = 2");
+    expect(givenText("step 2.9e-5 mA", en)).toBe("step 0.000 029 0 mA");
+    expect(givenText("half-width 0.1154701 kPa for 12 K", makePrint("de"))).toBe("half-width 0,115 kPa for 12 K");
+    expect(givenText("model DG-700.25, 1234567 counts", en)).toBe("model DG-700.25, 1234567 counts");
   });
 });

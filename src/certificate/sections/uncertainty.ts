@@ -1,5 +1,6 @@
 import { roundToPlace, roundUncertainty } from "../../uncertainty/rounding.ts";
 import type { Block } from "../block.ts";
+import { givenText } from "../given-text.ts";
 import { body, type SectionBuilder, type SectionContext, type ShownStage } from "./section-context.ts";
 
 const budget = (context: SectionContext, shown: ShownStage): Block[] => {
@@ -32,7 +33,7 @@ const budget = (context: SectionContext, shown: ShownStage): Block[] => {
       rows: largest.contributions.map((c) => ({
         cells: [
           texts.contributionName(c.id, c.name),
-          c.given,
+          givenText(c.given, print),
           c.evaluation,
           texts.distributions[c.distribution],
           print.two(c.u_input),

@@ -205,7 +205,9 @@ export const de: Texts = {
   at: "Bei",
   meaning: "Bedeutung",
   figureName: (id, own) => figureNamesDe[id] ?? own,
-  figureDefinition: (id, own, source) => `${figureDefinitionsDe[id] ?? own} (${source})`,
+  // The German words hold for ends that were read; where the English ones say more, they stay.
+  figureDefinition: (id, own, source) =>
+    `${(/continued|on the l/.test(own) ? undefined : figureDefinitionsDe[id]) ?? own} (${source})`,
   remark: (stage, text) => `${stage}: ${text}`,
   reason: (own) => `Wortlaut der Auswertung: ${own}`,
   moreReasons: (n) => `Ein Grund gleicher Art gilt an ${n} weiteren; die letzte Spalte nennt jede Aussage.`,

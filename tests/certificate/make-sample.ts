@@ -1,0 +1,55 @@
+import { execFileSync } from "node:child_process";
+import { createHash } from "node:crypto";
+import { existsSync, mkdirSync, writeFileSync } from "node:fs";
+import { dirname } from "node:path";
+import { runVirtualJob } from "../../src/app/virtual-job.ts";
+import { must, practiceJob } from "../app/practice-job.ts";
+import { SAMPLE, sampleCertificate } from "./sample-certificate.ts";
+
+/**
+ * Makes the committed specimen again: `npm run sample:renew`. With `--digest` nothing is written and only the digests of
+ * both forms are told. The record is made once and then kept.
+ */
+const sha256 = (bytes: Uint8Array | string): string => createHash("sha256").update(bytes).digest("hex");
+
+const makeRecord = async (): Promise<void> => {
+  const lines: string[] = [];
+  const keep = (line: string): null => {
+    lines.push(line);
+    return null;
+  };
+  must(
+    await runVirtualJob(practiceJob(), {
+      run_id: "20310304-0917-HC15",
+      utc_zero_ms: Date.UTC(2031, 2, 4, 9, 17),
+      keep,
+    }),
+  );
+  mkdirSync(dirname(SAMPLE.record), { recursive: true });
+  writeFileSync(SAMPLE.record, `${lines.join("\n")}\n`);
+};
+
+const say = (text: string): void => {
+  process.stdout.write(`${text}\n`);
+};
+
+if (!existsSync(SAMPLE.record)) await makeRecord();
+const { pdf, dcc } = await sampleCertificate();
+if (process.argv.includes("--digest")) say(`${sha256(pdf)} ${sha256(dcc ?? "")}`);
+else {
+  writeFileSync(SAMPLE.pdf, pdf);
+  writeFileSync(SAMPLE.xml, dcc ?? "");
+  execFileSync("pdftoppm", [
+    "-png",
+    "-r",
+    "80",
+    "-f",
+    "1",
+    "-l",
+    "1",
+    "-singlefile",
+    SAMPLE.pdf,
+    SAMPLE.image.replace(/\.png$/, ""),
+  ]);
+  for (const path of Object.values(SAMPLE)) say(path);
+}
