@@ -139,6 +139,7 @@ export const prepareJob = (files: JobFiles, options: JobOptions, today: string):
         upper: pressureAt(transfer.output, plan.value.adjust_at.upper_percent),
       },
       tolerance_kPa: kPa(Math.min(...tolerances)),
+      unit: transfer.output.unit,
       ...(transfer.output.mode === "gauge" ? { floor_kPa: kPa(0) } : {}),
     }),
   });

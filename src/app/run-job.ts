@@ -12,6 +12,7 @@ import type { Fault } from "../vocabulary/fault.ts";
 import { faultText } from "../vocabulary/fault.ts";
 import type { Stage } from "../vocabulary/reading.ts";
 import type { Result } from "../vocabulary/result.ts";
+import { adjustmentProspect } from "./adjustment-prospect.ts";
 import { evaluateStage } from "./evaluate-record.ts";
 import { softwareVersion } from "./package-root.ts";
 import type { Job } from "./prepare-job.ts";
@@ -43,6 +44,8 @@ export interface JobOutcome {
   readonly asLeft: Result<StageResult, Fault> | null;
 }
 
+/** Longest time for the source to be made safe and to say so, s on the wall. */
+const SAFE_WITHIN_WALL_s = 10;
 /** A unit that passes and stays within this share of its limit is left alone; common practice, no source. */
 const LEAVE_ALONE_SHARE = 0.5;
 
@@ -66,6 +69,12 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     const record = foldRun(events);
     if (!record.ok) throw new Error(faultText(record.fault));
     return record.value;
+  };
+
+  const asFound = (): StageResult | null => {
+    const found = stageOf(folded(), "as-found");
+    const result = found === undefined ? null : evaluateStage(found, job);
+    return result?.ok ? result.value : null;
   };
 
   /** The stage under judgement is the last one in the record, complete but for its closing event. */
@@ -121,6 +130,12 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       adjust: job.adjust,
       judge: () => judge("as-found"),
       nextAdjustment: job.nextAdjustment,
+      prospect: () => {
+        const found = asFound();
+        return found === null ? null : adjustmentProspect(job, found);
+      },
+      // Instruments answer on the clock on the wall, however fast the bench's own clock runs.
+      policy: { safe_deadline_s: SAFE_WITHIN_WALL_s * Math.max(1, clock.factor) },
       keep,
     }).subscribe({
       next: (output) => world.watch?.(output),

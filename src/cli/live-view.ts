@@ -95,6 +95,12 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
       return `${at}exercised to ${event.to_percent} %`;
     case "approach-repeated":
       return `${at}point ${event.point.ordinal}: went ${event.overshoot_percent.toFixed(2)} % past, approaching again`;
+    case "as-found-frozen":
+      return `${at}as found recorded and closed: ${event.points} points${event.missing > 0 ? `, ${event.missing} missing: ${event.reason ?? ""}` : ""}`;
+    case "adjustment-outlook":
+      return `${at}adjusting: ${event.words}`;
+    case "hand-noticed":
+      return `${at}noticed: ${event.what}`;
     case "screw-turned":
       return `${at}${event.screw} turned: ${pressureText(event.before_kPa, view.unit)} to ${pressureText(event.after_kPa, view.unit)}, target ${pressureText(event.target_kPa, view.unit)}`;
     case "adjustment-ended":
