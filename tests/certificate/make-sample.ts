@@ -20,8 +20,8 @@ const makeRecord = async (): Promise<void> => {
   };
   must(
     await runVirtualJob(practiceJob(), {
-      run_id: "20310304-0917-HC15",
-      utc_zero_ms: Date.UTC(2031, 2, 4, 9, 17),
+      run_id: "20261125-0917-HC15",
+      utc_zero_ms: Date.UTC(2026, 10, 25, 9, 17),
       keep,
     }),
   );

@@ -14,10 +14,10 @@ export const SAMPLE = {
 
 export const sampleCertificate = async (): Promise<Certificate> => {
   const made = await certifyRecord(readFileSync(SAMPLE.record, "utf8"), knownParts(), {
-    number: "TK-2031-0117",
+    number: "TK-2026-0117",
     language: "en",
     paper: "A4",
-    issued_ms: Date.UTC(2031, 2, 5, 9),
+    issued_ms: Date.UTC(2026, 10, 26, 9),
   });
   if (!made.ok) throw new Error(faultText(made.fault));
   return made.value;
