@@ -46,6 +46,11 @@ export function inWords(unit: UnitMemory, gauge: GaugeMemory): readonly string[]
         : "Unit: a drift could not be told from creep; readings need a level stretch of 8 s or more.",
     );
   }
+  if (unit.movedAfterReading !== null) {
+    words.push(
+      `Unit: when a next command was given it stood ${percent(Math.abs(unit.movedAfterReading))} from the reading just taken: that reading is in doubt.`,
+    );
+  }
   if (unit.caution_s > 0) {
     words.push(`Unit: it stood and then moved again; readings have to stand ${seconds(unit.caution_s)} longer.`);
   }
