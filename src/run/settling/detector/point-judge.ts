@@ -46,7 +46,6 @@ export class PointJudge {
   #first = Number.NaN;
   #passed60 = Number.NaN;
   #nextLook = 0;
-  #variance = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
   /** What the last look said of a point that is not done. */
@@ -122,7 +121,6 @@ export class PointJudge {
     if (s.length < n || this.#ready.frozen(n) || !this.#ready.level(now, n, variance)) return null;
     if (this.#unit.driftSuspect !== null && !this.#ready.standsStill(now, variance)) return null;
     this.#nextLook = now + 0.09;
-    this.#variance = variance;
     this.#weigh(now, elapsed, n, variance);
     if (!(this.#mixture.exceed < this.#settings.alpha)) {
       this.waiting = this.#foresee(now, elapsed, 1 - this.#mixture.exceed);
@@ -142,7 +140,7 @@ export class PointJudge {
     this.#unit.learnTau(mixture.tauWeight, this.#step, 1);
     const freedom = this.#question.blocks - 4;
     if (freedom >= 4 && mixture.dispersion < 2) {
-      this.#gauge.sawNoise(mixture.dispersion * this.#variance, Math.min(10, freedom));
+      this.#gauge.sawNoise(mixture.dispersion * this.#question.variance, Math.min(10, freedom));
     }
   }
 
