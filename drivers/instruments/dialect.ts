@@ -6,6 +6,8 @@ import type { Result } from "../../src/vocabulary/result.ts";
 export interface Said {
   readonly value: number;
   readonly unit: string;
+  /** What the same registers would be with their words or bytes in another order. */
+  readonly otherwise?: readonly { readonly order: string; readonly value: number }[];
 }
 
 export interface Spoken {

@@ -4,7 +4,7 @@ import { err, ok, type Result } from "../../src/vocabulary/result.ts";
 import type { Dialect, Said, SaidSetting, Spoken } from "../instruments/dialect.ts";
 import type { RegisterField, RegisterProfile } from "../profiles/register-profile.schema.ts";
 import { readGroups } from "./read-groups.ts";
-import { bitAlarms, decodeNumber, encodeNumber, lengthOf, shown, stepAt } from "./register-value.ts";
+import { bitAlarms, decodeNumber, encodeNumber, lengthOf, otherOrders, shown, stepAt } from "./register-value.ts";
 
 type Fields = Readonly<Record<string, RegisterField>>;
 type Words = Arrival & { readonly words: ReadonlyMap<string, readonly number[]> };
@@ -58,7 +58,15 @@ export const registerDialect = (name: string, profile: RegisterProfile, station:
       const found = words.get(each) ?? [];
       if (field.bits !== undefined) alarms.push(...bitAlarms(found, field));
       const value = field.type === "bool" ? (found[0] ?? 0) : decodeNumber(found, field);
-      values.set(each, { value, unit: field.unit ?? "" });
+      // Worked out only when it is asked for: most readings are never doubted.
+      const said: Said = {
+        value,
+        unit: field.unit ?? "",
+        get otherwise() {
+          return otherOrders(found, field);
+        },
+      };
+      values.set(each, said);
     }
     return { values, alarms, at_s, raw, generation };
   };

@@ -1,4 +1,4 @@
-import { REGISTERS_OF, type RegisterField, type RegisterOrder } from "../profiles/register-profile.schema.ts";
+import { ORDERS, REGISTERS_OF, type RegisterField, type RegisterOrder } from "../profiles/register-profile.schema.ts";
 
 /** Registers to values and back. Registers are 16-bit numbers in the order in which they arrive. */
 
@@ -57,6 +57,18 @@ export const decodeNumber = (words: readonly number[], field: RegisterField): nu
   const raw = rawNumber(words, field.type, field.order);
   return field.scale === 1 && field.offset === 0 ? raw : raw * field.scale + field.offset;
 };
+
+/** What the registers would be in the other orders; nothing for a value of one register. */
+export const otherOrders = (
+  words: readonly number[],
+  field: RegisterField,
+): readonly { readonly order: RegisterOrder; readonly value: number }[] =>
+  words.length < 2 || field.type === "text"
+    ? []
+    : ORDERS.filter((order) => order !== field.order).map((order) => ({
+        order,
+        value: decodeNumber(words, { ...field, order }),
+      }));
 
 /** The whole number in the registers as it stands, for bits and meanings. */
 export const decodeWhole = (words: readonly number[], field: RegisterField): number =>

@@ -1,6 +1,6 @@
-import { ORDERS, type RegisterField, type RegisterProfile } from "../profiles/register-profile.schema.ts";
+import type { RegisterField, RegisterProfile } from "../profiles/register-profile.schema.ts";
 import type { ReadGroup } from "./read-groups.ts";
-import { bitAlarms, decodeNumber, lengthOf, shown } from "./register-value.ts";
+import { bitAlarms, decodeNumber, lengthOf, otherOrders, shown } from "./register-value.ts";
 
 /** A value as a person reads it who sets up a profile. */
 export interface SpeltOut {
@@ -32,9 +32,7 @@ const short = (value: number): string => String(Number(value.toPrecision(7)));
 const doubtAbout = (words: readonly number[], field: RegisterField): string | undefined => {
   if (field.type !== "float32" && field.type !== "float64") return undefined;
   if (isPlausible(decodeNumber(words, field))) return undefined;
-  const others = ORDERS.filter((order) => order !== field.order)
-    .map((order) => ({ order, value: decodeNumber(words, { ...field, order }) }))
-    .filter(({ value }) => value !== 0 && isPlausible(value));
+  const others = otherOrders(words, field).filter(({ value }) => value !== 0 && isPlausible(value));
   return others.length === 0
     ? "no plausible number in any order: look at the address, which may be off by one"
     : `no plausible number; it would be ${others.map(({ order, value }) => `${short(value)} with order ${order}`).join(", ")}`;

@@ -1,19 +1,42 @@
 import type { RegisterBank } from "../frames/register-slave.ts";
 import type { DeviceName } from "./bench-settings.ts";
 import { identityFields, identityOf } from "./device-identity.ts";
-import { gaugeIndication, gaugeInUnit } from "./gauge-indication.ts";
+import { gaugeIndication, gaugeInUnit, holdGauge } from "./gauge-indication.ts";
 import { bankOf, bitsField, type CoilField, floatField, wordField } from "./register-fields.ts";
 import type { GaugeState, SimulatedBench } from "./simulated-bench.ts";
 
 /** The register maps of the simulated instruments, as the profiles of the same names describe them. */
 
 const GAUGE_UNITS: readonly GaugeState["unit"][] = ["Pa", "kPa", "bar", "psi"];
+const WORD_ORDERS: readonly GaugeState["word_order"][] = ["ABCD", "CDAB", "BADC", "DCBA"];
 const GAUGE_MODES: readonly GaugeState["mode"][] = ["gauge", "absolute", "differential"];
+
+const swapped = (word: number): number => ((word & 0xff) << 8) | (word >>> 8);
+
+const inOrder = (words: readonly number[], order: GaugeState["word_order"]): readonly number[] => {
+  const turned = order === "CDAB" || order === "DCBA" ? words.toReversed() : words;
+  return order === "BADC" || order === "DCBA" ? turned.map(swapped) : turned;
+};
+
+/** The measured values lie this many registers later than the map says; before them lies a zero. */
+const shifted = (bank: RegisterBank, shift: () => number): RegisterBank => ({
+  ...bank,
+  readInput: (address, count) => {
+    const by = shift();
+    if (by === 0) return bank.readInput(address, count);
+    const from = Math.max(0, address - by);
+    const missing = from - (address - by);
+    if (missing >= count) return new Uint16Array(count);
+    const found = bank.readInput(from, count - missing);
+    return found instanceof Uint16Array ? Uint16Array.from([...new Uint16Array(missing), ...found]) : found;
+  },
+});
 
 const gaugeBank = (bench: SimulatedBench): RegisterBank => {
   const identity = identityOf(bench, "gauge");
   const state = bench.gaugeState;
-  return bankOf({
+  const pressure = floatField(0, () => gaugeIndication(bench));
+  const bank = bankOf({
     identification: identity,
     holding: [
       ...identityFields(identity),
@@ -22,7 +45,7 @@ const gaugeBank = (bench: SimulatedBench): RegisterBank => {
       floatField(50, () => gaugeInUnit(state, state.tare_kPa)),
     ],
     input: [
-      floatField(0, () => gaugeIndication(bench)),
+      { ...pressure, read: () => inOrder(pressure.read(), state.word_order) },
       bitsField(2, () => {
         const { lower_kPa, upper_kPa } = bench.settings.gauge;
         const shown = bench.gauge.shown();
@@ -33,11 +56,12 @@ const gaugeBank = (bench: SimulatedBench): RegisterBank => {
           state.not_warmed_up,
         ];
       }),
-      wordField(3, () => bench.gauge.count()),
+      wordField(3, () => state.hold?.count ?? bench.gauge.count()),
       floatField(4, () => gaugeInUnit(state, bench.settings.gauge.resolution ?? 0)),
       floatField(6, () => bench.meter.temperature.shown()),
     ],
   });
+  return shifted(bank, () => state.address_shift);
 };
 
 const sourceBank = (bench: SimulatedBench): RegisterBank => {
@@ -143,6 +167,22 @@ const serviceBank = (bench: SimulatedBench, factor: number): RegisterBank => {
           state.tare_kPa = tare;
         },
       ),
+      wordField(
+        76,
+        () => WORD_ORDERS.indexOf(state.word_order),
+        (code) => {
+          state.word_order = WORD_ORDERS[code] ?? state.word_order;
+        },
+        (code) => code < WORD_ORDERS.length,
+      ),
+      wordField(
+        77,
+        () => state.address_shift,
+        (shift) => {
+          state.address_shift = shift;
+        },
+        (shift) => shift <= 1,
+      ),
     ],
     input: [
       floatField(0, () => bench.plant.screws().zero),
@@ -181,6 +221,7 @@ const serviceBank = (bench: SimulatedBench, factor: number): RegisterBank => {
           bench.plant.isolate(on);
         },
       },
+      { address: 7, read: () => state.hold !== null, write: (on) => holdGauge(bench, on) },
     ],
   });
 };

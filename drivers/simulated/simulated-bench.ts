@@ -15,6 +15,12 @@ export interface GaugeState {
   tare_kPa: number;
   sensor_fault: boolean;
   not_warmed_up: boolean;
+  /** What a display in hold goes on showing; null when it runs. */
+  hold: { readonly kPa: number; readonly count: number } | null;
+  /** Order of words and bytes in which the pressure is given over registers. */
+  word_order: "ABCD" | "CDAB" | "BADC" | "DCBA";
+  /** Registers by which the measured values lie later than the map says. */
+  address_shift: number;
 }
 
 /** What is true, whatever the instruments say. */
@@ -117,7 +123,16 @@ export const createSimulatedBench = (settings: SimulatedBenchSettings): Simulate
     source,
     supply,
     gauge,
-    gaugeState: { unit: "kPa", mode: transfer.output.mode, tare_kPa: 0, sensor_fault: false, not_warmed_up: false },
+    gaugeState: {
+      unit: "kPa",
+      mode: transfer.output.mode,
+      tare_kPa: 0,
+      sensor_fault: false,
+      not_warmed_up: false,
+      hold: null,
+      word_order: "ABCD",
+      address_shift: 0,
+    },
     meter,
     silent: { gauge: false, source: false, meter: false, service: false },
     advanceTo,

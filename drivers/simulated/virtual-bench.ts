@@ -24,6 +24,8 @@ export interface VirtualBenchOptions {
   readonly safe_mA?: number;
   /** Stations without these meters. */
   readonly without?: readonly ("current-meter" | "supply-gauge" | "ambient")[];
+  /** With a valve between unit and gauge that closes by itself; without if left out. */
+  readonly with_valve?: boolean;
   /** The current that the source drives is believed once it is this near to the safe one; 0.05 mA if left out. */
   readonly safe_within_mA?: number;
 }
@@ -131,6 +133,7 @@ export const createVirtualBench = (
   const makeSafe = (): Observable<SafeOutcome> =>
     defer(() => {
       catchUp();
+      if (options.with_valve === true) model.plant.isolate(false);
       if (!model.silent.source) model.source.set(safe);
       return of(null).pipe(delay(command_ms + slew_ms, scheduler));
     }).pipe(
@@ -147,6 +150,13 @@ export const createVirtualBench = (
         return { kind: "safe", current_mA: mA(driven), at_s };
       }),
     );
+
+  const isolate: NonNullable<Bench["isolate"]> = (closed) =>
+    defer(() => {
+      catchUp();
+      model.plant.isolate(closed);
+      return later(ok(null));
+    });
 
   const instrument = (role: BenchInstrument["role"], device: DeviceName): BenchInstrument => {
     const { maker, model: type, serial_number } = identityOf(model, device);
@@ -173,5 +183,6 @@ export const createVirtualBench = (
       ),
     command,
     makeSafe,
+    ...(options.with_valve === true ? { isolate } : {}),
   };
 };

@@ -1,4 +1,16 @@
-import { catchError, defer, from, map, type Observable, of, repeat, type SchedulerLike, share, timer } from "rxjs";
+import {
+  catchError,
+  defer,
+  firstValueFrom,
+  from,
+  map,
+  type Observable,
+  of,
+  repeat,
+  type SchedulerLike,
+  share,
+  timer,
+} from "rxjs";
 import type { Bench, BenchInstrument, SafeOutcome, Sampled } from "../ports/bench.ts";
 import type {
   CurrentMeter,
@@ -33,6 +45,10 @@ export const DEFAULT_PERIODS: PollPeriods = { gauge_ms: 100, meter_ms: 250, slow
 
 /** How far a read-back may lie from the safe current and still be called safe. */
 const SAFE_WITHIN_mA = 0.05;
+
+/** Tries, and the pause between them: a source slews, and may report trouble of the current that it comes from until then. */
+const SAFE_ATTEMPTS = 4;
+const SAFE_PAUSE_MS = 300;
 
 const unexpected = (name: string, error: unknown): Fault =>
   fault("communication", "internal", `${name} failed in a way its driver did not foresee: ${String(error)}.`, {
@@ -80,7 +96,8 @@ export const benchStreams = (
   /** Set, then read back from the source: only what it says itself counts as safe. */
   const driveSafe = async (): Promise<SafeOutcome> => {
     let reason = "";
-    for (let attempt = 0; attempt < 3; attempt += 1) {
+    for (let attempt = 0; attempt < SAFE_ATTEMPTS; attempt += 1) {
+      if (attempt > 0) await firstValueFrom(timer(SAFE_PAUSE_MS, scheduler));
       const set = await source.set(safe_mA);
       const back = await source.readBack();
       if (back.ok && Math.abs(back.value.value.mA - safe_mA) <= SAFE_WITHIN_mA) {

@@ -34,6 +34,8 @@ export interface Bench {
   readonly ambient$: Observable<Sampled<TemperatureReading>> | null;
   identify(): Observable<readonly BenchInstrument[]>;
   command(current: Milliamp): Observable<Result<{ readonly confirmed: Milliamp; readonly at_s: Second }, Fault>>;
+  /** Closes or opens the valve between unit and gauge; left out where the bench has none that moves by itself. */
+  readonly isolate?: (closed: boolean) => Observable<Result<null, Fault>>;
   /** Drive the source to its safe value and read it back. May be called at any time and more than once. */
   makeSafe(): Observable<SafeOutcome>;
 }

@@ -34,6 +34,8 @@ export class RunContext {
   percent: number | null = null;
   /** Where the safe current leaves the output, % of span; null until the source was made safe once. */
   safe_percent: number | null = null;
+  /** What the gauge showed when the output was vented before the first point, kPa; null when it was not. */
+  vented_kPa: number | null = null;
   /** What the source last confirmed. */
   commanded_mA: Milliamp | null = null;
   readonly #emit: (output: RunOutput) => void;
@@ -96,6 +98,11 @@ export class RunContext {
   /** Events since the last `stage-started`. */
   stageEvents(): readonly RunEvent[] {
     return this.#events.slice(this.#events.findLastIndex((event) => event.kind === "stage-started"));
+  }
+
+  /** Whether anything of this kind is in the record. */
+  happened(kind: RunEvent["kind"]): boolean {
+    return this.#events.some((event) => event.kind === kind);
   }
 
   wait$(duration_s: number): Observable<0> {

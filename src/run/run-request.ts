@@ -39,6 +39,12 @@ export interface PreflightFacts {
   readonly vent_tolerance_kPa: Kilopascal;
   /** Largest difference between commanded and measured current that still counts as a closed loop. */
   readonly loop_tolerance_mA: Milliamp;
+  /** The computer: room for the record, and its clock against something that is known to be earlier. UTC, ISO 8601. */
+  readonly machine?: {
+    readonly free_MB: number | null;
+    readonly utc: string;
+    readonly not_before: { readonly utc: string; readonly what: string };
+  };
 }
 
 /** A failed check may be overridden, by name and with a reason; it then stands in the record as a deviation. */

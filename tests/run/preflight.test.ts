@@ -1,5 +1,6 @@
 import { VirtualTimeScheduler } from "rxjs";
 import { describe, expect, it } from "vitest";
+import { checkNames } from "../../src/run/preflight/index.ts";
 import type { RunRequest } from "../../src/run/run-request.ts";
 import { fault } from "../../src/vocabulary/fault.ts";
 import { mA } from "../../src/vocabulary/quantities.ts";
@@ -28,14 +29,21 @@ describe("preflight", () => {
       "simulated-mark",
       "gauge-range",
       "references-in-date",
+      "machine",
       "gauge-alive",
       "supply-in-band",
       "source-safe",
       "vented-zero",
       "loop-closed",
       "two-point-sanity",
+      "top-of-range",
+      "leak",
+      "settings-after",
+      "zero-after",
     ]);
-    expect(checks.map((e) => e.outcome)).toEqual(checks.map(() => "passed"));
+    expect(checks.map((e) => e.check)).toEqual(checkNames());
+    const skipped = ["machine", "leak"];
+    expect(checks.map((e) => e.outcome)).toEqual(checks.map((e) => (skipped.includes(e.check) ? "skipped" : "passed")));
     for (const e of checks) expect(e.saw.length).toBeGreaterThan(10);
     expect(checks.find((e) => e.check === "simulated-mark")?.saw).toContain("SIMULATED");
   });
@@ -63,6 +71,26 @@ describe("preflight", () => {
     ["references-in-date", {}, { references: [{ name: "gauge-1", certificate: null, due: null }] }, /no certificate/u],
     ["gauge-alive", { trouble: () => silence }, {}, /0 of \d+ polls/u],
     ["gauge-alive", { trouble: (t) => (Math.round(t * 4) % 3 === 0 ? silence : null) }, {}, /of 12 polls/u],
+    [
+      "machine",
+      {},
+      {
+        machine: { free_MB: 12, utc: "2026-03-01T08:00:00Z", not_before: { utc: "2025-01-01", what: "this program" } },
+      },
+      /12 MB free.*; 100 MB are wanted/u,
+    ],
+    [
+      "machine",
+      {},
+      {
+        machine: {
+          free_MB: 5000,
+          utc: "1970-01-01T00:03:00Z",
+          not_before: { utc: "2026-02-11T10:00:00Z", what: "the last record" },
+        },
+      },
+      /clock 1970-01-01T00:03:00Z, but the last record is of 2026-02-11/u,
+    ],
     ["supply-in-band", { supply_kPa: 110 }, {}, /supply 110\.0 kPa, rated 130\.0 to 150\.0 kPa/u],
     ["supply-in-band", { supply_kPa: 200 }, {}, /supply 200\.0 kPa/u],
   ];
@@ -87,6 +115,9 @@ describe("preflight", () => {
     ["two-point-sanity", { direct: false }, { vent_mA: null }, /moves the other way/u],
     ["two-point-sanity", { disturb: (_, p) => -p }, { vent_mA: null }, /does not follow/u],
     ["two-point-sanity", { zeroError: -25, spanError: 25 }, { vent_mA: null }, /not the range that was expected/u],
+    // A 0-20 mA unit taken for one of 4-20 mA.
+    ["two-point-sanity", { zeroError: 20, spanError: -20 }, { vent_mA: null }, /not the range that was expected/u],
+    ["top-of-range", { spanError: -20 }, {}, /8[34]\.\d\d kPa where 100\.00 kPa is ideal/u],
   ];
   it.each(driving)("%s fails and nothing further is driven (%#)", (check, fake, more, saw) => {
     const r = run(fake, more);
@@ -100,6 +131,36 @@ describe("preflight", () => {
   it("hears of everything that is wrong at once while only looking", () => {
     const r = run({ supply_kPa: 110, serial: () => "G-999" });
     expect(r.of("run-ended")[0]?.fault?.message).toMatch(/serial-numbers.*supply-in-band/u);
+  });
+
+  it("tells a factor between units by its name", () => {
+    // What shows is psi: 6.894757 times less than the kPa that are taken for it (NIST SP 811, B.8).
+    const psi = (_: number, p: number) => {
+      const pressure_kPa = 20 + 0.8 * p;
+      return (pressure_kPa / 6.894757 - pressure_kPa) / 0.8;
+    };
+    const failed = run({ disturb: psi }, { vent_mA: null })
+      .of("preflight-check")
+      .find((e) => e.outcome === "failed");
+    expect(failed).toMatchObject({ check: "two-point-sanity" });
+    expect(failed?.remedy).toMatch(/the gauge may show psi where kPa is taken/u);
+  });
+
+  it("finds a gauge that was zeroed in the middle of the run, and ends without a result", () => {
+    const r = run({ disturb: (t) => (t > 80 ? 2 : 0) });
+    expect(r.of("stage-completed")).toHaveLength(1);
+    const failed = r.of("preflight-check").find((e) => e.outcome === "failed");
+    expect(failed?.check).toBe("zero-after");
+    expect(failed?.saw).toMatch(/at the start; limit of the difference/u);
+    expect(r.of("run-ended")).toMatchObject([{ ending: "fault", fault: { code: "preflight-failed" } }]);
+    expect(r.of("run-ended")[0]?.fault?.message).toMatch(/^Checks after the run failed: zero-after/u);
+    expect(r.bench.commands.at(-1)).toBe(4);
+  });
+
+  it("finds an instrument that is another one at the end", () => {
+    const r = run({ serial: (t) => (t > 80 ? "G-999" : "G-200") });
+    const failed = r.of("preflight-check").find((e) => e.outcome === "failed");
+    expect(failed).toMatchObject({ check: "settings-after", saw: "gauge-1 says G-999, at the start it was G-200" });
   });
 
   it("goes on after an override, with name and reason in the record", () => {

@@ -19,8 +19,8 @@ export interface PreflightBench {
 export interface PreflightCheck {
   /** Stable name: it stands in the record and is what an override names. */
   readonly name: string;
-  /** `look` only reads; `drive` commands the source, after the cautions were accepted. */
-  readonly phase: "look" | "drive";
+  /** `look` only reads; `drive` commands the source, after the cautions were accepted; `after` comes when all is read. */
+  readonly phase: "look" | "drive" | "after";
   run(bench: PreflightBench): Script<Finding>;
 }
 

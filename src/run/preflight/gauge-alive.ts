@@ -1,10 +1,11 @@
+import { faultText } from "../../vocabulary/fault.ts";
 import { failed, type PreflightCheck, passed } from "./check.ts";
 
 const LOOK_S = 3;
 /** Share of polls that may fail, common practice, no source: a sound line loses none, a deadline just too short loses many. */
 const MOST_FAILED = 0.1;
 
-/** Readings come, and nearly every poll gives one. */
+/** Readings come, and nearly every poll gives one; if not, the gauge's own last word says why. */
 export const gaugeAlive: PreflightCheck = {
   name: "gauge-alive",
   phase: "look",
@@ -13,7 +14,9 @@ export const gaugeAlive: PreflightCheck = {
     yield* context.wait(LOOK_S);
     const seen = context.monitor.pressure.since(from_s);
     const good = seen.filter((s) => s.sample.ok).length;
-    const said = `${good} of ${seen.length} polls of the gauge gave a reading in ${LOOK_S} s`;
+    const last = seen.flatMap(({ sample }) => (sample.ok ? [] : [sample.fault])).at(-1);
+    const why = last === undefined ? undefined : faultText(last);
+    const said = `${good} of ${seen.length} polls of the gauge gave a reading in ${LOOK_S} s${why === undefined ? "" : `: ${why}`}`;
     if (good < 3)
       return failed(
         said,
@@ -23,8 +26,10 @@ export const gaugeAlive: PreflightCheck = {
     return seen.length - good > MOST_FAILED * seen.length
       ? failed(
           said,
-          "Points may be lost in the middle.",
-          "Look for a deadline just too short, missing termination or a bad cable.",
+          "Points may be lost in the middle, and what is wrong with some readings may be wrong with all.",
+          last?.kind === "device"
+            ? "Put right what is said of the gauge, or its profile, then start again."
+            : "Look for a deadline just too short, missing termination or a bad cable.",
         )
       : passed(said);
   },

@@ -59,6 +59,8 @@ export function* runStages(context: RunContext): Script<Ending> {
   const trouble =
     (yield* preflight(context, instruments, "drive")) ?? (yield* exerciseStage(context)) ?? (yield* calibrate(context));
   if (trouble !== null) return { kind: "fault", fault: trouble };
+  const since = yield* preflight(context, instruments, "after");
+  if (since !== null) return { kind: "fault", fault: since };
   // A run that ends well goes down as gently as it went up; what this cannot do, making safe does right after.
   if (context.safe_percent !== null && context.percent !== context.safe_percent)
     yield* rampTo(context, context.safe_percent);

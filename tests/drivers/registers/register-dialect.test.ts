@@ -43,7 +43,7 @@ it("stamps a reading with the arrival of its own registers, though its status is
   if (!said.ok) throw new Error(said.fault.message);
   expect(fake.requests).toBe(2);
   expect(said.value.at_s).toBe(timers.now_s());
-  expect(said.value.values.get("pressure")).toEqual({ value: 50, unit: "kPa" });
+  expect(said.value.values.get("pressure")).toMatchObject({ value: 50, unit: "kPa" });
   fake.put("status", 0x8000);
   const alarmed = await timers.settle(dialect.read(["pressure"]));
   expect(alarmed.ok ? alarmed.value.alarms : []).toEqual(["sensor fault"]);
