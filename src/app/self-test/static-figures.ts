@@ -96,6 +96,21 @@ export const staticCases = (): readonly CaseResult[] => {
     record.near("% of the observed span", figure?.value, e.percent_of_output_span, t.percent_of_output_span);
   }
 
+  const cell = hysteresis<
+    Readonly<Record<"applied" | "output", readonly number[]>> & Figures<"gain">,
+    Figures<"hysteresis">,
+    Figures<"abs">
+  >("loadcell-hysteresis");
+  {
+    const { applied, output, gain } = cell.inputs;
+    // Six loads going up, the others coming down; the output times its gain is in units of the load.
+    const rows = applied.map(
+      (x, i): Row => ({ direction: i < 6 ? "rising" : "falling", x, y: gain * (output[i] ?? Number.NaN) }),
+    );
+    const figure = figuresOf(rows, {})("hysteresis-plus-dead-band");
+    cell.record.near("units of the load", figure?.in_y, cell.expected.hysteresis, cell.tolerance.abs);
+  }
+
   const band = other<
     Readonly<Record<"applied" | "output", readonly number[]>> & Figures<"applied_full_scale">,
     Figures<"static_error_band_percent_fs" | "output_at_full_scale">,
@@ -168,5 +183,5 @@ export const staticCases = (): readonly CaseResult[] => {
     two.record.near("t", got.t, two.expected.t, two.tolerance.abs);
     two.record.near("degrees of freedom", got.degrees_of_freedom, two.expected.degrees_of_freedom, two.tolerance.abs);
   }
-  return [gauge, doebelin, course, band, pontius, simple, two].map((c) => c.record.result());
+  return [gauge, doebelin, course, cell, band, pontius, simple, two].map((c) => c.record.result());
 };

@@ -5,7 +5,14 @@ import { propagateFirstOrder } from "../../uncertainty/budget/first-order.ts";
 import { combineContributions } from "../../uncertainty/combine-contributions.ts";
 import { DEFAULT_COVERAGE } from "../../uncertainty/coverage-factor.ts";
 import type { Contribution } from "../../uncertainty/point-uncertainty.ts";
-import { ofExpanded, ofRectangle, ofSpan, ofTrapezoid, ofTriangle } from "../../uncertainty/standard-uncertainty.ts";
+import {
+  degreesOfFreedomOfDoubt,
+  ofExpanded,
+  ofRectangle,
+  ofSpan,
+  ofTrapezoid,
+  ofTriangle,
+} from "../../uncertainty/standard-uncertainty.ts";
 import { allowed, type Case, casesIn, type Tolerances } from "./case-files.ts";
 import type { CaseResult } from "./check.ts";
 import { endGauge, fittedCorrection, impedance } from "./models.ts";
@@ -77,10 +84,20 @@ const inputCases = (caseOf: ReturnType<typeof casesIn>): readonly CaseResult[] =
   check(width, "u_resolution_g", ofSpan(1));
   check(width, "u_hysteresis", ofSpan(width.inputs.hysteresis_range));
 
+  const doubt = caseOf<{ readonly relative_uncertainty_of_u: readonly number[] }, { readonly dof: readonly number[] }>(
+    "gum-G.4.2-dof-typeB",
+  );
+  doubt.record.nearAll(
+    "degrees of freedom",
+    doubt.inputs.relative_uncertainty_of_u.map(degreesOfFreedomOfDoubt),
+    doubt.expected.dof,
+    allowed(doubt.tolerance, "dof", 1),
+  );
+
   const masses = caseOf<{ readonly mass_g: readonly number[] }, Numbers>("gum6-cancellation-a");
   const spread = standardDeviation(masses.inputs.mass_g) ?? Number.NaN;
   check(masses, "s_squared_g2", spread * spread);
-  return [a, k3, rectangle, shapes, trapezoid, width, masses].map((c) => c.record.result());
+  return [a, k3, rectangle, shapes, trapezoid, width, doubt, masses].map((c) => c.record.result());
 };
 
 /** Combination and coverage, JCGM 100:2008, 5 and G. */
