@@ -5,7 +5,7 @@ import { fromKilopascal, pressureText } from "../vocabulary/pressure-units.ts";
 import { kPa } from "../vocabulary/quantities.ts";
 import { currentRangeText, pressureRangeText } from "../vocabulary/signal-range.ts";
 import type { AnalysedFiles, AnalysedReadings } from "./analyse-readings.ts";
-import { shortNumber, textTable, wrapped } from "./text-table.ts";
+import { riskText, shortNumber, textTable, wrapped } from "./text-table.ts";
 
 /** What `analyse` prints about a converter. */
 
@@ -78,7 +78,7 @@ const pointRows = ({ analysis, transfer, verdict }: AnalysedReadings): readonly 
               judged === undefined ? "-" : pressure(judged.limit_kPa),
               judged?.U_kPa == null ? "-" : pressure(judged.U_kPa),
               judged === undefined ? "-" : WORDS[judged.word],
-              judged?.specific_risk == null ? "-" : `${shortNumber(100 * judged.specific_risk, 3)} %`,
+              judged?.specific_risk == null ? "-" : riskText(judged.specific_risk),
             ]),
         CLIPPED[p.clipped],
       ];

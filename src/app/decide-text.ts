@@ -1,11 +1,9 @@
 import type { Interval } from "../decision/global-risk.ts";
 import { WORDS } from "./analyse-text.ts";
 import type { DecidedItem, Decisions } from "./decide-values.ts";
-import { shortNumber, textTable, wrapped } from "./text-table.ts";
+import { riskText, shortNumber, textTable, wrapped } from "./text-table.ts";
 
 /** What `decide` prints. */
-
-const percent = (share: number): string => `${shortNumber(100 * share, 4)} %`;
 
 const zone = ({ lower, upper }: Interval, unit: string): string => {
   const after = unit === "" ? "" : ` ${unit}`;
@@ -26,8 +24,8 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
     "",
     `Verdict: ${wordOf(item)}`,
     `  accepted: ${decided.acceptance === null ? "nothing" : `${zone(decided.acceptance, unit)}, both included`}`,
-    `  probability that the true value is outside its limits, given this value: ${percent(decided.probability_outside)}`,
-    `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${percent(decided.specific_risk)}`,
+    `  probability that the true value is outside its limits, given this value: ${riskText(decided.probability_outside)}`,
+    `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${riskText(decided.specific_risk)}`,
     ...(tur === null ? [] : [`  test uncertainty ratio, half the tolerance over U: ${shortNumber(tur, 4)}`]),
     ...(capability_index === null
       ? []
@@ -35,15 +33,15 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
     ...(worst_consumer_risk === null
       ? []
       : [
-          `  global risk of a wrong pass, at most, whatever the spread of the items about the middle: ${percent(worst_consumer_risk)}`,
+          `  global risk of a wrong pass, at most, whatever the spread of the items about the middle: ${riskText(worst_consumer_risk)}`,
         ]),
     ...(global === null
       ? []
       : [
           ...wrapped(`Global risks: ${global.stated}:`, "  "),
-          `    item conforms ${percent(global.conforming)}, item accepted ${percent(global.accepted)}`,
-          `    consumer's: accepted and yet outside ${percent(global.consumer)}`,
-          `    producer's: rejected and yet inside ${percent(global.producer)}`,
+          `    item conforms ${riskText(global.conforming)}, item accepted ${riskText(global.accepted)}`,
+          `    consumer's: accepted and yet outside ${riskText(global.consumer)}`,
+          `    producer's: rejected and yet inside ${riskText(global.producer)}`,
         ]),
     ...(other_acceptance === null
       ? []
@@ -63,8 +61,8 @@ const manyItems = (items: readonly DecidedItem[]): readonly string[] => [
       shortNumber(item.value.U),
       item.decided.acceptance === null ? "nothing" : zone(item.decided.acceptance, ""),
       WORDS[item.decided.word],
-      percent(item.decided.specific_risk),
-      percent(item.decided.probability_outside),
+      riskText(item.decided.specific_risk),
+      riskText(item.decided.probability_outside),
       item.tur === null ? "-" : shortNumber(item.tur, 4),
     ]),
   ]),
@@ -72,7 +70,7 @@ const manyItems = (items: readonly DecidedItem[]): readonly string[] => [
     global === null
       ? []
       : [
-          `${value.name}: global risks: consumer's ${percent(global.consumer)}, producer's ${percent(global.producer)} (${global.stated})`,
+          `${value.name}: global risks: consumer's ${riskText(global.consumer)}, producer's ${riskText(global.producer)} (${global.stated})`,
         ],
   ),
 ];

@@ -16,6 +16,10 @@ export const shortNumber = (value: number, digits = 6): string => {
   return String(Object.is(short, -0) ? 0 : short);
 };
 
+/** A risk in percent; below a hundredth of a percent the digits mean nothing. */
+export const riskText = (share: number): string =>
+  share > 0 && share < 1e-4 ? "< 0.01 %" : `${shortNumber(100 * share, 4)} %`;
+
 /** Infinity and NaN have no place in JSON; the first is written as a word, the second must not come up. */
 export const jsonText = (value: unknown): string =>
   JSON.stringify(value, (_, v: unknown) =>
