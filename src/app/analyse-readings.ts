@@ -102,7 +102,7 @@ export interface AnalysedFiles {
   readonly reproducibility: Figure | null;
 }
 
-export const parseReadings = ({ name, text }: NamedText): Result<ReadingsSet, Fault> => {
+const parseReadings = ({ name, text }: NamedText): Result<ReadingsSet, Fault> => {
   const parsed = /^\s*\{/u.test(text) ? parseReadingsJson(text, name) : parseReadingsCsv(text, name);
   return parsed.ok ? parsed : err(faultOfFiles(parsed.fault));
 };
@@ -146,7 +146,7 @@ const judged = (
 };
 
 /** Readings that were taken elsewhere, to figures and verdict. The numbers are taken as corrected: no certificate is asked. */
-export const analyseReadings = (
+const analyseReadings = (
   set: ReadingsSet,
   against: Against,
   options: Omit<AnalysisOptions, "stage"> = {},

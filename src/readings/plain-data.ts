@@ -6,7 +6,7 @@ import { isObject, readJson } from "./readings-json.ts";
 import { type Cell, cellReader, complaint, type Place, type RowReader, wholeFile } from "./table.ts";
 
 /** Format of plain columns of numbers, for figures of anything that is no converter. */
-export const DATA_FORMAT = "stillpoint-data 1";
+const DATA_FORMAT = "stillpoint-data 1";
 
 /** A column by its name: `y_psi` is y, in psi. The unit is only printed, never converted. */
 export interface DataColumn {
