@@ -107,6 +107,21 @@ export const resolvePort = (wanted: string, ports: readonly PluggedPort[]): Resu
   );
 };
 
+/** What a pattern with a folder finds there: names that stand for a port, such as those that udev rules make. */
+const listFolderOf = async (pattern: string): Promise<readonly PluggedPort[]> => {
+  const folder = pattern.slice(0, pattern.lastIndexOf("/"));
+  if (folder === "" || folder === "/dev" || /[*?]/u.test(folder)) return [];
+  const name = asPattern(pattern);
+  return (await entries(folder))
+    .map((entry) => ({ path: `${folder}/${entry}`, also: [] }))
+    .filter(({ path }) => name.test(path));
+};
+
 /** Resolves `wanted` against what is plugged in now; an adapter may come back under another path. */
-export const findPort = async (wanted: string): Promise<Result<string, PortTrouble>> =>
-  wanted.startsWith("adapter:") || /[*?]/u.test(wanted) ? resolvePort(wanted, await listPorts()) : ok(wanted);
+export const findPort = async (wanted: string): Promise<Result<string, PortTrouble>> => {
+  if (!wanted.startsWith("adapter:") && !/[*?]/u.test(wanted)) return ok(wanted);
+  const found = resolvePort(wanted, await listPorts());
+  if (found.ok || wanted.startsWith("adapter:")) return found;
+  const named = await listFolderOf(wanted);
+  return named.length === 0 ? found : resolvePort(wanted, named);
+};

@@ -44,6 +44,11 @@ export interface ServedBench {
   time_s(): number;
   /** Pulls a plug: the pseudo-terminal hangs up, or the TCP port closes with all its connections. */
   unplug(name: string): void;
+  /**
+   * Plugs a serial line in again, as a rule under another path; `endpoints` tells it. Another wire of the same name may be
+   * given, with other instruments on it.
+   */
+  replug(name: string, wire?: Wire): Result<ServedEndpoint, Fault>;
   close(): Promise<void>;
 }
 
@@ -177,5 +182,16 @@ export const serveSimulatedBench = async (options: ServeOptions): Promise<Result
     const opened = await openTcp(wire);
     if (!opened.ok) return close().then(() => opened);
   }
-  return ok({ endpoints, time_s, unplug: (name) => plugs.get(name)?.(), close });
+  const replug = (name: string, other?: Wire): Result<ServedEndpoint, Fault> => {
+    const wire = other ?? options.lines?.find((line) => line.name === name);
+    if (wire === undefined) throw new Error(`no serial line ${name}`);
+    plugs.get(name)?.();
+    const opened = openLine(wire);
+    const endpoint = endpoints.get(name);
+    if (!opened.ok) return opened;
+    if (endpoint === undefined) throw new Error(`the line ${name} has no end`);
+    return ok(endpoint);
+  };
+
+  return ok({ endpoints, time_s, unplug: (name) => plugs.get(name)?.(), replug, close });
 };

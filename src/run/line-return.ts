@@ -1,10 +1,18 @@
 import { filter, map, merge } from "rxjs";
-import { type Fault, fault } from "../vocabulary/fault.ts";
+import { type Fault, type FaultCode, fault } from "../vocabulary/fault.ts";
 import { faultRecord } from "./fault-record.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
 
 const ASK_AGAIN_S = 1;
+/** The line is back, and what hangs on it now is not what hung on it before. */
+const ANOTHER: readonly FaultCode[] = ["wrong-identity", "wrong-setting"];
+
+const notAsBefore = (what: string): Fault =>
+  fault("preflight", "wrong-identity", `The line came back, but ${what}.`, {
+    means: "Readings from here on would come from another instrument.",
+    remedy: "Put the instruments back as they were and start the run again.",
+  });
 
 /** Instruments that answer with another serial number than at the start. */
 function* strangers(
@@ -30,18 +38,15 @@ export function* awaitLine(context: RunContext, lost: Fault): Script<Fault | nul
   context.record({ kind: "trouble", fault: faultRecord(lost) });
   context.live({ kind: "line-lost", fault: lost, until_s });
   while (context.now_s() < until_s) {
-    const good$ = context.monitor.pressure.sampled$.pipe(
-      filter((sample) => sample.ok),
-      map(() => true),
+    const telling$ = context.monitor.pressure.sampled$.pipe(
+      filter((sample) => sample.ok || ANOTHER.includes(sample.fault.code)),
     );
-    const back = yield* first(merge(good$, context.wait$(until_s - context.now_s()).pipe(map(() => false))));
-    if (!back) break;
+    const told = yield* first(merge(telling$, context.wait$(until_s - context.now_s()).pipe(map(() => null))));
+    if (told === null) break;
+    if (!told.ok) return notAsBefore(told.fault.message.replace(/\.$/u, ""));
     const { silent, changed } = yield* strangers(context);
     if (changed.length > 0) {
-      return fault("preflight", "wrong-identity", `The line came back, but ${changed.join("; ")}.`, {
-        means: "Readings from here on would come from another instrument.",
-        remedy: "Put the instruments back as they were and start the run again.",
-      });
+      return notAsBefore(changed.join("; "));
     }
     if (silent.length === 0) {
       context.live({ kind: "line-back" });
