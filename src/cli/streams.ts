@@ -13,7 +13,16 @@ export interface Streams {
   readonly columns: () => number;
 }
 
+/** A reader that has seen enough (`| head`) closes the pipe: what is said goes nowhere, and the work goes on. */
+const survivesClosedPipe = (stream: Writable): void => {
+  stream.on("error", (error: NodeJS.ErrnoException) => {
+    if (error.code !== "EPIPE") throw error;
+  });
+};
+
 export const processStreams = (): Streams => {
+  survivesClosedPipe(process.stdout);
+  survivesClosedPipe(process.stderr);
   const terminal = process.stderr.isTTY === true && process.env["TERM"] !== "dumb";
   const noColour = (process.env["NO_COLOR"] ?? "") !== "" || process.argv.includes("--no-color");
   return {

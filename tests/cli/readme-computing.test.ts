@@ -8,7 +8,7 @@ import { runCommand } from "./in-process.ts";
 /** The commands of the README's section on the computing, as they are written there. */
 const section =
   readFileSync(shipped("README.md"), "utf8").split("## The computing without the bench")[1]?.split("\n## ")[0] ?? "";
-const lines = (/```sh\n([\s\S]*?)```/u.exec(section)?.[1] ?? "").trim().split("\n");
+const lines = (/```text\n([\s\S]*?)```/u.exec(section)?.[1] ?? "").trim().split("\n");
 
 const wordsOf = (line: string): readonly string[] =>
   [...line.matchAll(/"([^"]*)"|(\S+)/gu)].map(([, quoted, plain]) => quoted ?? plain ?? "");

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import cases from "../../src/app/self-test/cases/units-and-ranges.json" with { type: "json" };
 import { parseUnitFile } from "../../src/config/unit-file.ts";
 import { toleranceAt, transferOf } from "../../src/config/unit-values.ts";
 import { loopSignalBand } from "../../src/vocabulary/loop-signal-band.ts";
@@ -22,7 +23,6 @@ import {
 } from "../../src/vocabulary/signal-range.ts";
 import { accepted, exampleText } from "../config/example-files.ts";
 import { changed } from "../config/good-texts.ts";
-import cases from "../../src/app/self-test/cases/units-and-ranges.json" with { type: "json" };
 
 /**
  * Units and ranges against published figures. The source of each stands beside it in the data; `status` says whether
