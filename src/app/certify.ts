@@ -168,30 +168,31 @@ export const prepareCertificate = async (
   });
 };
 
+/** The digital certificate as it travels inside the PDF; none when there is none. */
+export const dataInside = ({ model, dcc }: Pick<PreparedCertificate, "model" | "dcc">): readonly Attachment[] =>
+  dcc === null
+    ? []
+    : [
+        {
+          name: `${model.number}.xml`,
+          mimeType: "text/xml",
+          description: `Digital calibration certificate (DCC ${DCC_VERSION})`,
+          bytes: Buffer.from(dcc, "utf8"),
+        },
+      ];
+
 /** Draws it, with the digital certificate and whatever else belongs to it inside. */
 export const drawCertificate = (
-  { model, dcc }: Pick<PreparedCertificate, "model" | "dcc">,
+  prepared: Pick<PreparedCertificate, "model" | "dcc">,
   options: Pick<CertifyOptions, "paper" | "issued_ms">,
   more: readonly Attachment[] = [],
-): Promise<Result<Uint8Array, Fault>> => {
-  const data: readonly Attachment[] =
-    dcc === null
-      ? []
-      : [
-          {
-            name: `${model.number}.xml`,
-            mimeType: "text/xml",
-            description: `Digital calibration certificate (DCC ${DCC_VERSION})`,
-            bytes: Buffer.from(dcc, "utf8"),
-          },
-        ];
-  return renderInThread({
-    model,
+): Promise<Result<Uint8Array, Fault>> =>
+  renderInThread({
+    model: prepared.model,
     paper: options.paper,
     created_ms: options.issued_ms,
-    attachments: [...data, ...more],
+    attachments: [...dataInside(prepared), ...more],
   });
-};
 
 /** Text of a record to a certificate, drawn. */
 export const certifyRecord = async (

@@ -421,3 +421,32 @@ export const issuedBytes = (
     return refused(`Certificate ${number} is not issued.`, "Print the draft with: stillpoint certify RECORD.");
   return store.fetch(`${number}.${kind}`, kind === "pdf" ? issued.pdf_sha256 : issued.xml_sha256);
 };
+
+/** An issued certificate worked out again from its record, for forms beside it; refused when the figures would differ. */
+export const issuedContent = async (
+  store: CertificateStore,
+  number: string,
+): Promise<Result<PreparedCertificate & { readonly issued_ms: number }, Fault>> => {
+  const life = current(store, number);
+  if (!life.ok) return life;
+  const { drafted, reviewed, authorised, issued } = life.value;
+  if (issued === undefined || reviewed === undefined || authorised === undefined) {
+    return refused(`Certificate ${number} is not issued.`, "Give the record instead; the forms are then marked DRAFT.");
+  }
+  const record = recordOf(store, life.value);
+  if (!record.ok) return record;
+  const issued_ms = Date.parse(issued.utc);
+  const prepared = await prepare(record.value, drafted, {
+    issued_ms,
+    review: actOf(reviewed),
+    authorisation: actOf(authorised),
+  });
+  if (!prepared.ok) return prepared;
+  if (resultsDigest(prepared.value) !== drafted.results_sha256) {
+    return refused(
+      `This program gives other figures than certificate ${number} was issued with.`,
+      "Use the version it was issued with.",
+    );
+  }
+  return ok({ ...prepared.value, issued_ms });
+};

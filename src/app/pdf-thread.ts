@@ -1,11 +1,15 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
-import { parentPort, workerData } from "node:worker_threads";
+import { parentPort } from "node:worker_threads";
 import type { CertificateModel } from "../certificate/certificate-model.ts";
 import { type Attachment, type FontBytes, type PaperSize, renderPdf } from "../certificate/render-pdf.ts";
+import { drawLabel } from "../certificate/short-forms/draw-label.ts";
+import type { Label } from "../certificate/short-forms/label.ts";
+import type { Fault } from "../vocabulary/fault.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
 
-/** Runs in a thread of its own: drawing a certificate holds a core for some hundred milliseconds. */
+/** Runs in a thread of its own, one order after another: drawing a certificate holds a core for some hundred milliseconds. */
 
 export interface PdfTask {
   readonly model: CertificateModel;
@@ -13,24 +17,43 @@ export interface PdfTask {
   /** Goes into the file as its date of creation, ms since the epoch. */
   readonly created_ms: number;
   readonly attachments: readonly Attachment[];
+  /** Draw the sticker instead of the certificate. */
+  readonly label?: Label;
 }
+
+export interface PdfOrder {
+  readonly id: number;
+  readonly task: PdfTask;
+}
+
+export type PdfAnswer =
+  | { readonly id: number; readonly result: Result<Uint8Array, Fault> }
+  | { readonly id: number; readonly broken: string };
 
 const folder = join(dirname(createRequire(import.meta.url).resolve("dejavu-fonts-ttf/package.json")), "ttf");
 const face = (name: string): Uint8Array => new Uint8Array(readFileSync(join(folder, `${name}.ttf`)));
 
-const fonts = (): FontBytes => ({
+const fonts: FontBytes = {
   regular: face("DejaVuSansCondensed"),
   bold: face("DejaVuSansCondensed-Bold"),
   italic: face("DejaVuSansCondensed-Oblique"),
   heading: face("DejaVuSerifCondensed-Bold"),
-});
+};
 
-const task = workerData as PdfTask;
-parentPort?.postMessage(
-  await renderPdf(task.model, {
-    paper: task.paper,
-    fonts: fonts(),
-    createdAt: new Date(task.created_ms),
-    attachments: task.attachments,
-  }),
-);
+const draw = async (task: PdfTask): Promise<Result<Uint8Array, Fault>> => {
+  const createdAt = new Date(task.created_ms);
+  return task.label === undefined
+    ? renderPdf(task.model, { paper: task.paper, fonts, createdAt, attachments: task.attachments })
+    : ok(await drawLabel(task.label, { fonts, createdAt }));
+};
+
+parentPort?.on("message", ({ id, task }: PdfOrder) => {
+  draw(task).then(
+    (result) => parentPort?.postMessage({ id, result } satisfies PdfAnswer),
+    (error: unknown) =>
+      parentPort?.postMessage({
+        id,
+        broken: error instanceof Error ? error.message : String(error),
+      } satisfies PdfAnswer),
+  );
+});

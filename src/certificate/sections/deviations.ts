@@ -13,7 +13,8 @@ export const overallDeviations = ({ input, texts, print, shown }: SectionContext
   const points = shown.flatMap((s) => s.result.analysis.points);
   if (points.length > 0 && points.every((p) => p.cycle === 1)) lines.push(texts.singleCycle);
   if (points.length > 0 && new Set(points.map((p) => p.direction)).size === 1) lines.push(texts.oneDirection);
-  if (header.clock !== "wall") lines.push(texts.fasterClock(print.number(exactDecimal(header.clock_factor, 0))));
+  if (header.clock === "virtual") lines.push(texts.virtualClock);
+  if (header.clock === "accelerated") lines.push(texts.fasterClock(print.number(exactDecimal(header.clock_factor, 0))));
   return lines;
 };
 

@@ -161,6 +161,12 @@ export const de: Texts = {
     "Abweichung und Unsicherheit sind beide als Ausgangsdruck angegeben. Ströme wurden an jedem Punkt mit der Steigung der Sollkennlinie umgerechnet.",
   binding: (language) => `Dieser Schein besteht in zwei Sprachen; verbindlich ist die ${language} Fassung.`,
 
+  inspectionTitle: "Prüfbericht",
+  inspectionSubtitle: (number) => `Strom-Druck-Umformer, Kurzform zum Kalibrierschein Nr. ${number}`,
+  inspectionRest: (n) => `${n} weitere Messwerte stehen im vollständigen Kalibrierschein.`,
+  inspectionNote: (number) =>
+    `Kurzform, wie mit dem Auftraggeber vereinbart. Rückführung, Bedingungen, Unsicherheitsbudget und Abweichungen stehen im vollständigen Kalibrierschein Nr. ${number}, der jederzeit zu haben ist.`,
+
   replacesHeading: {
     amended: (number) => `Änderung zum Kalibrierschein Nr. ${number}`,
     substituted: (number) => `Ersetzt den Kalibrierschein Nr. ${number}`,
@@ -317,6 +323,7 @@ export const de: Texts = {
   noEnding: "Das Protokoll hört auf, bevor der Lauf endete.",
   singleCycle: "Ein einziger Zyklus: Die Wiederholpräzision zwischen Zyklen wurde nicht beobachtet.",
   oneDirection: "Nur eine Richtung: Die Hysterese wurde nicht beobachtet.",
+  virtualClock: "Die Uhr des Laufs war gerechnet und nicht die an der Wand.",
   fasterClock: (times) => `Die Uhr des Laufs ging ${times}-mal so schnell wie die Uhr an der Wand.`,
 
   caution: "Vorsicht",

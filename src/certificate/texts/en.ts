@@ -147,6 +147,12 @@ export const en = {
     "Error and uncertainty are both stated as output pressure. Currents were converted with the slope of the ideal curve at each point.",
   binding: (language: string) => `This certificate exists in two languages; the ${language} version is binding.`,
 
+  inspectionTitle: "Inspection report",
+  inspectionSubtitle: (number: string) => `Current-to-pressure converter, short form of certificate no. ${number}`,
+  inspectionRest: (n: number) => `${n} more readings stand in the full certificate.`,
+  inspectionNote: (number: string) =>
+    `Short form, as agreed with whoever ordered the work. Traceability, conditions, budget and deviations stand in the full certificate no. ${number}, which can be had at any time.`,
+
   replacesHeading: {
     amended: (number: string) => `Amendment to certificate no. ${number}`,
     substituted: (number: string) => `Replaces certificate no. ${number}`,
@@ -300,6 +306,7 @@ export const en = {
   noEnding: "The record stops before the run ended.",
   singleCycle: "Single cycle: repeatability between cycles was not observed.",
   oneDirection: "One direction only: hysteresis was not observed.",
+  virtualClock: "The run's clock was calculated and not the one on the wall.",
   fasterClock: (factor: string) => `The run's clock went ${factor} times as fast as the clock on the wall.`,
 
   caution: "Caution",
