@@ -35,6 +35,11 @@ export const COMMANDS: readonly CommandEntry[] = [
   { name: "withdraw", summary: "withdraw a certificate whose results are wrong", load: () => import("./withdraw.ts") },
   { name: "reprint", summary: "take out an issued certificate, byte for byte", load: () => import("./reprint.ts") },
   {
+    name: "short-forms",
+    summary: "write results as CSV and JSON, a one-page report and a label",
+    load: () => import("./short-forms.ts"),
+  },
+  {
     name: "certificates",
     summary: "list certificates and what became of them",
     load: () => import("./certificates.ts"),
