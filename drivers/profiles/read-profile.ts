@@ -57,7 +57,14 @@ export const parseProfile = (text: string, fileName: string): Result<Profile, Fa
     });
     return bad(told, remedy);
   }
-  const data: unknown = document.toJS();
+  let data: unknown;
+  try {
+    data = document.toJS();
+  } catch (trouble) {
+    // An alias without its anchor shows only here: as a rule a query such as *IDN? without quotation marks.
+    const why = trouble instanceof Error ? trouble.message : String(trouble);
+    return bad([`${fileName}  ${why}`], 'Put text that begins with * or & in quotation marks, as in ask: "*IDN?".');
+  }
   const format = typeof data === "object" && data !== null && "format" in data ? data.format : undefined;
   const name = basename(fileName).replace(/\.ya?ml$/u, "");
   const complain = (issues: readonly z.core.$ZodIssue[]): Result<never, Fault> =>

@@ -90,4 +90,12 @@ readings:
     expect(complaints(lines("(?<value>.+)"))[0]).toContain("whole line");
     expect(complaints(lines("^(?<value>.+$"))[0]).toContain("cannot be read");
   });
+
+  it("says what to do about a query that begins with an asterisk and has no quotation marks", () => {
+    const read = parseProfile(
+      "format: stillpoint-line-profile 1\ntitle: G\nrole: pressure-gauge\nidentity: { ask: *IDN?, answer: x }\n",
+      "my-gauge.yaml",
+    );
+    expect(read.ok ? "" : `${read.fault.message} ${read.fault.remedy}`).toMatch(/my-gauge\.yaml.*quotation marks/su);
+  });
 });
