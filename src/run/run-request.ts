@@ -1,5 +1,7 @@
 import type { Observable, SchedulerLike } from "rxjs";
+import type { Examination, ExamineStep } from "../plan/examination.ts";
 import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
+import type { Assistant } from "../ports/assistant.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import type { RunEvent, RunEventOf } from "../readings/run-event.ts";
 import type { AdjustmentProspect, NextAdjustment } from "../vocabulary/adjustment.ts";
@@ -82,6 +84,13 @@ export const DEFAULT_POLICY: RunPolicy = {
   safe_deadline_s: 30,
 };
 
+/** A test that explains the unit, instead of a calibration. */
+export interface ExaminationRequest {
+  readonly examination: Examination;
+  /** For a test that finds its way: the steps that follow from all traces so far; none when it has found it. */
+  readonly more?: (traces: readonly RunEventOf<"trace-taken">[]) => readonly ExamineStep[];
+}
+
 export interface RunRequest {
   readonly header: RunHeader;
   readonly plan: TestPlan;
@@ -114,6 +123,10 @@ export interface RunRequest {
    * not worth measuring. Throwing inside a subscriber would not stop the run.
    */
   readonly keep?: (record: Extract<RunOutput, { type: "record" }>) => Fault | null;
+  /** Runs this test after preflight and exercise, and nothing else. */
+  readonly examine?: ExaminationRequest;
+  /** Whoever does by hand what a test asks for; without one such steps are declined. */
+  readonly assistant?: Assistant;
   /** Replaces the rules of `settling/`. */
   readonly createRule?: (choice: SettlingChoice) => SettlingRule;
 }

@@ -5,6 +5,7 @@ import { preflight } from "../preflight/index.ts";
 import type { RunContext } from "../run-context.ts";
 import { first, type Script } from "../script.ts";
 import { adjustingStage } from "./adjusting.ts";
+import { examineStage } from "./examine.ts";
 import { exerciseStage, measureStage } from "./measure.ts";
 
 /** How a run came to its end, before the source is made safe. */
@@ -57,7 +58,11 @@ export function* runStages(context: RunContext): Script<Ending> {
   if (looked !== null) return { kind: "fault", fault: looked };
   context.record({ kind: "cautions-accepted", by: context.request.cautions_accepted_by });
   const trouble =
-    (yield* preflight(context, instruments, "drive")) ?? (yield* exerciseStage(context)) ?? (yield* calibrate(context));
+    (yield* preflight(context, instruments, "drive")) ??
+    (yield* exerciseStage(context)) ??
+    (context.request.examine === undefined
+      ? yield* calibrate(context)
+      : yield* examineStage(context, context.request.examine));
   if (trouble !== null) return { kind: "fault", fault: trouble };
   const since = yield* preflight(context, instruments, "after");
   if (since !== null) return { kind: "fault", fault: since };
