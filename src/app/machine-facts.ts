@@ -1,0 +1,56 @@
+import { readdirSync, statfsSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { referencesOf } from "../config/reference-values.ts";
+import type { PreflightFacts } from "../run/run-request.ts";
+import type { Job } from "./prepare-job.ts";
+
+type MachineFacts = NonNullable<PreflightFacts["machine"]>;
+
+const RECORD = /\.record\.jsonl$/u;
+
+const freeSpace_MB = (folder: string): number | null => {
+  try {
+    const { bavail, bsize } = statfsSync(folder);
+    return (bavail * bsize) / 1e6;
+  } catch {
+    return null;
+  }
+};
+
+/** What is known to lie in the past: certificates of the references in use, and the newest record in the folder. */
+const knownPast = (job: Job, folder: string): MachineFacts["not_before"] => {
+  const { pressure, current, supply } = referencesOf(job.bench, job.station);
+  const past = [pressure, current, supply].flatMap((reference) => {
+    const certificate = reference?.measured.certificate;
+    return certificate === undefined
+      ? []
+      : [{ utc: certificate.date, what: `certificate ${certificate.number} of ${reference?.name}` }];
+  });
+  let names: readonly string[] = [];
+  try {
+    names = readdirSync(folder).filter((name) => RECORD.test(name));
+  } catch {
+    // A folder that is not there yet holds no record.
+  }
+  const records = names.map((name) => ({
+    utc: statSync(join(folder, name)).mtime.toISOString(),
+    what: `the record ${name}`,
+  }));
+  return [...past, ...records].reduce((latest, each) => (each.utc > latest.utc ? each : latest), {
+    utc: "1970-01-02",
+    what: "the beginning of computer time",
+  });
+};
+
+/** The job with what this computer says of its disk and clock, for preflight. `folder` is where the papers go. */
+export const withMachineFacts = (job: Job, folder: string, now_ms: number): Job => ({
+  ...job,
+  preflight: {
+    ...job.preflight,
+    machine: {
+      free_MB: freeSpace_MB(folder),
+      utc: new Date(now_ms).toISOString(),
+      not_before: knownPast(job, folder),
+    },
+  },
+});
