@@ -18,6 +18,7 @@ import { type DccSchema, schemaComplaints } from "./dcc-schema.ts";
 import { evaluateStage } from "./evaluate-record.ts";
 import { recordHead } from "./hash-chain.ts";
 import { type JobFiles, type JobTexts, parseJobTexts } from "./job-files.ts";
+import type { PdfTask } from "./pdf-thread.ts";
 import { renderInThread } from "./render-in-thread.ts";
 import { writeWhole } from "./write-whole.ts";
 
@@ -186,12 +187,14 @@ export const drawCertificate = (
   prepared: Pick<PreparedCertificate, "model" | "dcc">,
   options: Pick<CertifyOptions, "paper" | "issued_ms">,
   more: readonly Attachment[] = [],
+  signature?: PdfTask["signature"],
 ): Promise<Result<Uint8Array, Fault>> =>
   renderInThread({
     model: prepared.model,
     paper: options.paper,
     created_ms: options.issued_ms,
     attachments: [...dataInside(prepared), ...more],
+    ...(signature === undefined ? {} : { signature }),
   });
 
 /** Text of a record to a certificate, drawn. */

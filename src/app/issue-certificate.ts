@@ -20,6 +20,7 @@ import type { DccSchema } from "./dcc-schema.ts";
 import { sha256 } from "./hash-chain.ts";
 import { knownParts } from "./known-parts.ts";
 import { SIGNATURE_FORMAT, type SigningKey, signStatement } from "./sign-certificate.ts";
+import type { PdfSigner } from "./sign-pdf.ts";
 
 /** The life of a certificate: draft, reviewed, authorised, issued; then perhaps amended, replaced or withdrawn. */
 
@@ -273,7 +274,7 @@ export interface IssueOptions {
   readonly key?: SigningKey | undefined;
   readonly schema?: DccSchema | undefined;
   /** Signs the finished bytes of the PDF, last of all. */
-  readonly signPdf?: ((pdf: Uint8Array) => Promise<Result<Uint8Array, Fault>>) | undefined;
+  readonly pdfSigner?: PdfSigner | undefined;
 }
 
 const actOf = ({ by, utc }: { readonly by: Act; readonly utc: string }): Act => ({ ...by, utc });
@@ -355,9 +356,17 @@ export const issueCertificate = async (
             bytes: Buffer.from(signature, "utf8"),
           },
         ];
-  const drawn = await drawCertificate(prepared.value, { paper: drafted.paper, issued_ms: options.now_ms }, more);
+  const { pdfSigner } = options;
+  const drawn = await drawCertificate(
+    prepared.value,
+    { paper: drafted.paper, issued_ms: options.now_ms },
+    more,
+    pdfSigner === undefined
+      ? undefined
+      : { name: authorised.by.name, reason: `${model.title} ${number}`, place: input.laboratory.name },
+  );
   if (!drawn.ok) return drawn;
-  const pdf = options.signPdf === undefined ? drawn : await options.signPdf(drawn.value);
+  const pdf = pdfSigner === undefined ? drawn : await pdfSigner.sign(drawn.value, options.now_ms);
   if (!pdf.ok) return pdf;
   const xml_sha256 = await store.keep(`${number}.xml`, dcc);
   if (!xml_sha256.ok) return xml_sha256;

@@ -17,6 +17,8 @@ export interface PdfTask {
   /** Goes into the file as its date of creation, ms since the epoch. */
   readonly created_ms: number;
   readonly attachments: readonly Attachment[];
+  /** Leaves room for a signature of the PDF. */
+  readonly signature?: { readonly name: string; readonly reason: string; readonly place: string };
   /** Draw the sticker instead of the certificate. */
   readonly label?: Label;
 }
@@ -43,7 +45,13 @@ const fonts: FontBytes = {
 const draw = async (task: PdfTask): Promise<Result<Uint8Array, Fault>> => {
   const createdAt = new Date(task.created_ms);
   return task.label === undefined
-    ? renderPdf(task.model, { paper: task.paper, fonts, createdAt, attachments: task.attachments })
+    ? renderPdf(task.model, {
+        paper: task.paper,
+        fonts,
+        createdAt,
+        attachments: task.attachments,
+        ...(task.signature === undefined ? {} : { signature: { ...task.signature, at: createdAt } }),
+      })
     : ok(await drawLabel(task.label, { fonts, createdAt }));
 };
 

@@ -197,6 +197,9 @@ export const verifyCertificate = (
   } else if (mark === null && number !== null) {
     sentences.push("Whether it was replaced or withdrawn cannot be told without the laboratory's ledger.");
   }
+  if (pdf && text.includes("/SubFilter /adbe.pkcs7.detached")) {
+    sentences.push("The pages carry a PDF signature of their own, which a PDF reader checks; it was not looked at here.");
+  }
   if (judged.content === "changed") content = "changed";
   const odd = xml === null || number === null ? [] : checkDcc(xml).filter((r) => r.weight === "wrong");
   if (odd.length > 0) sentences.push(`The data file is not sound: ${odd[0]?.text}`);

@@ -11,8 +11,9 @@ import { drawVerdicts } from "./pdf/draw-verdicts.ts";
 import { type FontBytes, type Instant, openDocument } from "./pdf/open-document.ts";
 import { createPageFlow, type PageFlow, type Pdf, type StructElement } from "./pdf/page-flow.ts";
 import { INK, type PaperSize, TEXT } from "./pdf/page-style.ts";
+import { addSignatureField, type SignatureField } from "./pdf/signature-field.ts";
 
-export type { Attachment, FontBytes, Instant, PaperSize };
+export type { Attachment, FontBytes, Instant, PaperSize, SignatureField };
 
 export interface PdfOptions {
   readonly paper: PaperSize;
@@ -22,6 +23,8 @@ export interface PdfOptions {
   readonly createdAt: Instant;
   /** The same results as data, for machines. */
   readonly attachments?: readonly Attachment[];
+  /** Leaves room for a signature over the finished bytes. */
+  readonly signature?: SignatureField;
 }
 
 const drawBlock = (
@@ -119,6 +122,7 @@ export const renderPdf = async (model: CertificateModel, options: PdfOptions): P
   }
   drawEndMark(flow, root, model.furniture.endMark);
   drawFurniture(flow, model);
+  if (options.signature !== undefined) addSignatureField(doc, options.signature);
   root.end();
   const missing = flow.missingGlyphs[0];
   if (missing !== undefined) {

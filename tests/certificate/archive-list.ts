@@ -144,8 +144,12 @@ const fonts = (file: PdfFile, found: string[]): void => {
 
 const interaction = (file: PdfFile, catalog: PdfValue, found: string[]): void => {
   const root = dictionary(file, catalog);
-  for (const key of ["AA", "OpenAction", "AcroForm", "Requirements", "NeedsRendering", "OCProperties", "Perms"]) {
+  for (const key of ["AA", "OpenAction", "Requirements", "NeedsRendering", "OCProperties", "Perms"]) {
     if (root.entries.has(key)) found.push(`6.4 to 6.6, 6.9: the catalogue has ${key}`);
+  }
+  if (root.entries.has("AcroForm")) {
+    const form = dictionary(file, root, "AcroForm");
+    for (const key of ["XFA", "NeedAppearances"]) if (form.entries.has(key)) found.push(`6.4.1: the form has ${key}`);
   }
   const names = root.entries.get("Names");
   if (names !== undefined && dictionary(file, names).entries.has("JavaScript")) found.push("6.6: a script");
@@ -153,7 +157,14 @@ const interaction = (file: PdfFile, catalog: PdfValue, found: string[]): void =>
     const action = nameOf(d.entries.get("S"));
     if (action !== null && FORBIDDEN_ACTIONS.includes(action)) found.push(`6.6.1: an action ${action}`);
     if (d.entries.has("JS") || d.entries.has("XFA")) found.push("6.6.1: a script or a dynamic form");
-    if (nameOf(d.entries.get("Type")) === "Annot") found.push("6.3: a note on the page, which is not looked at");
+    if (nameOf(d.entries.get("Type")) === "Annot") {
+      if (nameOf(d.entries.get("Subtype")) !== "Widget") found.push("6.3: a note on the page, which is not looked at");
+      const flags = Number(d.entries.get("F") ?? 0);
+      // Print set; invisible, hidden, no-view and toggle-no-view clear.
+      if ((flags & 4) === 0 || (flags & (1 | 2 | 32 | 256)) !== 0) found.push("6.3.2: a field that may be hidden");
+      const [a, b, c, e] = items(d.entries.get("Rect"));
+      if (!d.entries.has("AP") && (a !== c || b !== e)) found.push("6.3.3: a field that is seen and has no appearance");
+    }
     if (d.entries.has("AA")) found.push("6.6.2: an action that an event starts");
   }
 };
