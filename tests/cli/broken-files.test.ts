@@ -136,7 +136,7 @@ describe("the program itself", () => {
       nothingWritten();
     }
     // On a machine that is busy with something else, a second is ten starts of Node itself.
-    const middle = (times: readonly number[]): number => times.toSorted((a, b) => a - b)[3] ?? Number.NaN;
-    expect(middle(took_ms)).toBeLessThan(Math.max(WITHIN_MS, 10 * middle(bare_ms)));
+    // The shortest of several is what the program takes; the rest is what else the machine had to do.
+    expect(Math.min(...took_ms)).toBeLessThan(Math.max(WITHIN_MS, 10 * Math.min(...bare_ms)));
   });
 });

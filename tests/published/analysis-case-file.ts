@@ -18,11 +18,9 @@ export interface PublishedCase<I, E, T> {
 }
 
 export const casesOf = (file: string): readonly PublishedCase<unknown, unknown, unknown>[] =>
-  JSON.parse(readFileSync(new URL(`../../src/app/self-test/cases/${file}`, import.meta.url), "utf8")) as readonly PublishedCase<
-    unknown,
-    unknown,
-    unknown
-  >[];
+  JSON.parse(
+    readFileSync(new URL(`../../src/app/self-test/cases/${file}`, import.meta.url), "utf8"),
+  ) as readonly PublishedCase<unknown, unknown, unknown>[];
 
 export const caseOf = <I, E, T = { readonly abs: number }>(file: string, id: string): PublishedCase<I, E, T> => {
   const found = casesOf(file).find((c) => c.id === id);

@@ -38,7 +38,9 @@ interface AnovaSet {
   readonly data: readonly (readonly number[])[];
 }
 
-const strd = JSON.parse(readFileSync(new URL("../../src/app/self-test/cases/nist-strd.json", import.meta.url), "utf8")) as {
+const strd = JSON.parse(
+  readFileSync(new URL("../../src/app/self-test/cases/nist-strd.json", import.meta.url), "utf8"),
+) as {
   readonly univariate: readonly UnivariateSet[];
   readonly linearRegression: readonly LineSet[];
   readonly anova: readonly AnovaSet[];
