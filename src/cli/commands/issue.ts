@@ -22,6 +22,7 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
   addStore(command)
     .argument("<number>", "number of the certificate")
     .option("--key <file>", "key that signs the data file and the head of the record (see make-key)")
+    .option("--p12 <file>", "certificate file (PKCS #12) of the laboratory that signs the PDF")
     .option(
       "--schemas <folder>",
       "folder with the DCC schema (dcc.xsd 3.3.0); a data file that breaks it is not issued",
