@@ -22,6 +22,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import("./calibrate.ts"),
   },
   {
+    name: "examine",
+    summary: "run a test that explains a unit: steps, supply, leak, dead band, hold, mounting, line, lift-off",
+    load: () => import("./examine.ts"),
+  },
+  {
     name: "simulate",
     summary: "serve a simulated bench for any Modbus or text client",
     load: () => import("./simulate.ts"),
@@ -68,6 +73,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     name: "listen",
     summary: "print what an instrument says, raw and decoded; or check a profile against captured bytes",
     load: () => import("./listen.ts"),
+  },
+  {
+    name: "replay",
+    summary: "show what a settling rule thought of recorded readings",
+    load: () => import("./replay.ts"),
   },
   { name: "ports", summary: "list the serial ports that are plugged in", load: () => import("./ports.ts") },
   {
