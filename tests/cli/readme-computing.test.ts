@@ -21,7 +21,7 @@ it.each(lines)("%s", async (line) => {
   const entry = COMMANDS.find((c) => c.name === name);
   if (entry === undefined) throw new Error(`no command ${name}`);
   const { define } = await entry.load();
-  const here = args.map((word) => (word.startsWith("examples/") ? shipped(word) : word));
+  const here = args.map((word) => (word.startsWith("bench-configs/computing/") ? shipped(word) : word));
   const { code, out, talk } = await runCommand(define, here);
   expect(talk).toBe("");
   // One of the example values lies inside the guard band, which is a conditional pass.
