@@ -112,7 +112,7 @@ const thoughts = (window: PlotWindow, columns: Columns): readonly string[] => {
 };
 
 /** Stretches of one state, in words. */
-export const stretches = ({ replayed }: ShownWait): readonly string[] => {
+const stretches = ({ replayed }: ShownWait): readonly string[] => {
   const found: { readonly kind: SettlingVerdict["kind"]; readonly from_s: number; to_s: number }[] = [];
   for (const { verdict, t_s } of replayed.moments) {
     if (verdict === null) continue;
