@@ -1,3 +1,6 @@
+import { createRequire } from "node:module";
+import { dirname, join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, type Result } from "../vocabulary/result.ts";
@@ -7,7 +10,10 @@ import type { PdfAnswer, PdfOrder, PdfTask } from "./pdf-thread.ts";
 const startThread = (): Worker => {
   if (!import.meta.url.endsWith(".ts")) return new Worker(new URL("./pdf-thread.js", import.meta.url));
   const source = new URL("./pdf-thread.ts", import.meta.url).href;
-  const begin = `import("tsx/esm/api").then(({ register }) => { register(); return import(${JSON.stringify(source)}); });`;
+  // Found from here: code that is handed over as text would look for it from the folder the program was called in.
+  const tsx = dirname(createRequire(import.meta.url).resolve("tsx/package.json"));
+  const loader = pathToFileURL(join(tsx, "dist/esm/api/index.mjs")).href;
+  const begin = `import(${JSON.stringify(loader)}).then(({ register }) => { register(); return import(${JSON.stringify(source)}); });`;
   return new Worker(begin, { eval: true, execArgv: [] });
 };
 
