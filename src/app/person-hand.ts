@@ -1,4 +1,4 @@
-import { defer, from, map, type Observable } from "rxjs";
+import { map, Observable } from "rxjs";
 import type { Hand, TurnOutcome } from "../ports/bench.ts";
 import type { Screw } from "../vocabulary/reading.ts";
 
@@ -12,9 +12,20 @@ export interface TurnWish {
 }
 
 /** The person at the bench turns the screw, watches the moving view, and says when the hand is off. */
-export const personHand = (askTurn: (wish: TurnWish) => Promise<TurnAnswer>): Hand => ({
+export const personHand = (askTurn: (wish: TurnWish, signal: AbortSignal) => Promise<TurnAnswer>): Hand => ({
   turn: ({ screw, target_kPa, within_kPa }): Observable<TurnOutcome> =>
-    defer(() => from(askTurn({ screw, target_kPa, within_kPa }))).pipe(
+    new Observable<TurnAnswer>((out) => {
+      // The question goes away when the run no longer waits for it: the unit is gone, or the person stopped the run.
+      const off = new AbortController();
+      askTurn({ screw, target_kPa, within_kPa }, off.signal).then(
+        (answer) => {
+          out.next(answer);
+          out.complete();
+        },
+        (trouble: unknown) => out.error(trouble),
+      );
+      return () => off.abort();
+    }).pipe(
       map(
         (answer): TurnOutcome =>
           answer === "give-up" ? { kind: "gave-up", reason: "the person at the screw gave up" } : { kind: answer },

@@ -10,7 +10,7 @@ import { parseDecisionRule, printDecisionRule } from "../decision/decision-rule.
 import type { DecisionRule } from "../decision/verdict.ts";
 import { makePlan, type PlanOptions } from "../plan/make-plan.ts";
 import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
-import type { Overrides, PreflightFacts } from "../run/run-request.ts";
+import type { ExaminationRequest, Overrides, PreflightFacts } from "../run/run-request.ts";
 import type { NextAdjustment } from "../vocabulary/adjustment.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { kPa, type Milliamp, mA } from "../vocabulary/quantities.ts";
@@ -48,6 +48,8 @@ export interface Job {
   readonly safe_mA: Milliamp;
   readonly preflight: PreflightFacts;
   readonly nextAdjustment: NextAdjustment;
+  /** A test that explains the unit, instead of a calibration. */
+  readonly examine?: ExaminationRequest;
 }
 
 /** Most that commanded and measured current may differ before the loop counts as open or wrong; common practice, no source. */

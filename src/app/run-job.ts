@@ -1,5 +1,6 @@
 import type { Observable, SchedulerLike } from "rxjs";
 import type { StageResult } from "../certificate/certificate-input.ts";
+import type { Assistant } from "../ports/assistant.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import { foldRun } from "../readings/fold-run.ts";
 import { encodeEvent } from "../readings/record-codec.ts";
@@ -29,6 +30,8 @@ export interface JobWorld {
   readonly run_id: string;
   readonly bench: Bench;
   readonly hand: Hand;
+  /** Whoever sets regulators and closes valves; without one such steps of a test are declined. */
+  readonly assistant?: Assistant;
   readonly clock: JobClock;
   /** UTC instant at the zero of the run's clock, ms since the epoch. */
   readonly utc_zero_ms: number;
@@ -130,6 +133,8 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       adjust: job.adjust,
       judge: () => judge("as-found"),
       nextAdjustment: job.nextAdjustment,
+      ...(job.examine === undefined ? {} : { examine: job.examine }),
+      ...(world.assistant === undefined ? {} : { assistant: world.assistant }),
       prospect: () => {
         const found = asFound();
         return found === null ? null : adjustmentProspect(job, found);

@@ -1,4 +1,5 @@
 import { VirtualTimeScheduler } from "rxjs";
+import { createVirtualAssistant } from "../../drivers/simulated/simulated-assistant.ts";
 import { createVirtualHand } from "../../drivers/simulated/simulated-hand.ts";
 import { createVirtualBench } from "../../drivers/simulated/virtual-bench.ts";
 import type { Fault } from "../vocabulary/fault.ts";
@@ -39,6 +40,7 @@ export const runVirtualJob = async (
     ...world,
     bench,
     hand,
+    assistant: createVirtualAssistant(bench.model, scheduler),
     clock: { kind: "virtual", factor: 0, scheduler, zero_ms: scheduler.now() },
   });
   scheduler.flush();

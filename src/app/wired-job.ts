@@ -1,6 +1,8 @@
 import { defer, from, ReplaySubject } from "rxjs";
 import { makeLinkTo } from "../../drivers/links/make-link-to.ts";
+import { createServiceAssistant } from "../../drivers/simulated/simulated-assistant.ts";
 import { createServiceHand } from "../../drivers/simulated/simulated-hand.ts";
+import type { Assistant } from "../ports/assistant.ts";
 import type { Hand } from "../ports/bench.ts";
 import type { Prompter } from "../ports/prompter.ts";
 import { type Fault, fault, faultText } from "../vocabulary/fault.ts";
@@ -21,6 +23,8 @@ export interface WiredWorld extends Pick<JobWorld, "run_id" | "keep" | "watch"> 
   readonly endpoints: Endpoints | null;
   /** Whoever turns the screws on a real bench. */
   readonly hand: Hand | null;
+  /** Whoever sets regulators and closes valves there. */
+  readonly assistant?: Assistant | null;
   readonly prompter?: Prompter | undefined;
   readonly say: (line: string) => void;
 }
@@ -36,6 +40,10 @@ export interface WiredJob {
 
 /** Zero and span screws of the simulated bench, as service registers. */
 const TURN_REGISTER: Readonly<Record<Screw, number>> = { zero: 64, span: 66 };
+
+/** Supply setting, and the valve between unit and gauge. */
+const SUPPLY_REGISTER = 68;
+const VALVE_COIL = 6;
 
 const floatRegisters = (value: number): readonly number[] => {
   const bytes = new DataView(new ArrayBuffer(4));
@@ -58,14 +66,23 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
   let lastWord: Promise<unknown> = Promise.resolve();
   let makeSafe: () => Promise<string> = () => Promise.resolve("No output had been driven.");
 
-  const simulatedHand = (place: Endpoints["service"]): { hand: Hand; close: () => Promise<void> } => {
+  const simulatedHand = (
+    place: Endpoints["service"],
+  ): { hand: Hand; assistant: Assistant; close: () => Promise<void> } => {
     if (place.kind !== "tcp") throw new Error("the service registers are served over TCP");
     const link = makeLinkTo("service", place, SERVICE_TIMING, { stamp });
     const registers = link.registers({ instrument: "service registers", unit: SERVICE_UNIT });
     const turn = (screw: Screw, turns: number) =>
       defer(() => from(registers.writeRegisters(TURN_REGISTER[screw], floatRegisters(turns))));
     const options = { seed: job.bench.simulation?.seed ?? 1, span_kPa: spanOf(job.transfer.output) };
-    return { hand: createServiceHand(turn, scheduler, options), close: () => link.close() };
+    const assistant = createServiceAssistant(
+      {
+        setSupply: (supply_kPa) => registers.writeRegisters(SUPPLY_REGISTER, floatRegisters(supply_kPa)),
+        isolate: (closed) => registers.writeCoil(VALVE_COIL, closed),
+      },
+      scheduler,
+    );
+    return { hand: createServiceHand(turn, scheduler, options), assistant, close: () => link.close() };
   };
 
   const run = async (): Promise<Result<JobOutcome, Fault>> => {
@@ -101,6 +118,7 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
     };
     const service = world.endpoints === null ? null : simulatedHand(world.endpoints.service);
     const hand = service?.hand ?? world.hand;
+    const assistant = service?.assistant ?? world.assistant ?? null;
     if (hand === null) {
       await station.value.close();
       return err(
@@ -126,6 +144,7 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
         ...(world.watch === undefined ? {} : { watch: world.watch }),
         bench,
         hand,
+        ...(assistant === null ? {} : { assistant }),
         clock: { kind: factor === 1 ? "wall" : "accelerated", factor, scheduler, zero_ms },
         utc_zero_ms,
         stop$,

@@ -2,6 +2,7 @@ import type { Watched } from "../app/run-watch.ts";
 import type { RunState } from "../run/run-state.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { kPa } from "../vocabulary/quantities.ts";
+import { handLines } from "./hand-view.ts";
 
 /** The view of a run in a terminal, as lines of text. Pure: state in, lines out. */
 
@@ -65,6 +66,7 @@ export const liveLines = ({ state, doing }: Watched, view: ViewOf): readonly str
     `  target   ${target}`,
     `  input    ${current}${supply}`,
     `  reading  ${readingText(state, view)}`,
+    ...handLines(state, view),
     `  slope    ${slope === null ? "-" : `${signed(slope, 3)} % of span a minute`}`,
     `  ${doing}`,
     `  ${bar(state.share, barWidth)} ${Math.round(100 * state.share)} %   about ${clock(state.left_s)} left`,
@@ -101,6 +103,12 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
       return `${at}adjusting: ${event.words}`;
     case "hand-noticed":
       return `${at}noticed: ${event.what}`;
+    case "trace-taken":
+      return `${at}${event.name}: ${event.samples.at_s.length} readings`;
+    case "hand-asked":
+      return `${at}${event.what}: ${event.outcome}`;
+    case "examination-ended":
+      return `${at}test ${event.test}: ${event.outcome}${event.why === undefined ? "" : `: ${event.why}`}`;
     case "screw-turned":
       return `${at}${event.screw} turned: ${pressureText(event.before_kPa, view.unit)} to ${pressureText(event.after_kPa, view.unit)}, target ${pressureText(event.target_kPa, view.unit)}`;
     case "adjustment-ended":

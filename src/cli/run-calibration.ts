@@ -7,7 +7,9 @@ import {
   verdictOf,
 } from "../app/calibrate.ts";
 import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
+import { examinationReport } from "../app/examination-report.ts";
 import { guardRun } from "../app/guard-run.ts";
+import { personAssistant } from "../app/person-assistant.ts";
 import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
 import type { JobOutcome } from "../app/run-job.ts";
@@ -20,7 +22,9 @@ import { percentOfSpan } from "../vocabulary/quantities.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
 import { pressureAt } from "../vocabulary/signal-range.ts";
 import { ask } from "./ask.ts";
+import { askKey } from "./ask-key.ts";
 import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
+import { TURN_KEYS } from "./hand-view.ts";
 import { jobTitle } from "./job-options.ts";
 import { pressureText } from "./live-view.ts";
 import { createRunPrinter } from "./run-printer.ts";
@@ -91,14 +95,19 @@ const jsonOf = (job: Job, result: CalibrationResult): unknown => ({
   record: result.record,
   certificate: result.certificate,
   data: result.data,
+  ...(result.outcome.record.examinations.length === 0
+    ? {}
+    : { examinations: result.outcome.record.examinations.map((e) => examinationReport(job, e)) }),
 });
 
-const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null): number => {
+const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null, examined: boolean): number => {
   if (stoppedBy !== null) return stoppedBy === "SIGINT" ? EXIT.interrupted : EXIT.stopped;
   const ending = outcome.record.ending;
   const fault = ending?.fault;
   if (ending?.ending === "fault") return fault === undefined ? EXIT.failed : EXIT_CODE_OF[fault.kind as Fault["kind"]];
   if (ending?.ending === "stopped") return EXIT.stopped;
+  // A test explains; it gives no verdict.
+  if (examined) return EXIT.success;
   return finalVerdict(outcome) === "pass" ? EXIT.success : EXIT.outOfTolerance;
 };
 
@@ -119,16 +128,22 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
   const watch = watchRun(job.plan, printer.see);
   let stoppedBy: NodeJS.Signals | null = null;
 
-  const askTurn = async ({ screw, target_kPa, within_kPa }: TurnWish): Promise<TurnAnswer> => {
+  const askTurn = async ({ screw, target_kPa, within_kPa }: TurnWish, signal: AbortSignal): Promise<TurnAnswer> => {
     const text = (pressure: number): string => pressureText(pressure, job.transfer.output.unit);
     printer.rest();
     say(
       streams.talk,
       `Turn ${screw.toUpperCase()} slowly until the gauge shows ${text(target_kPa)}, within ${text(within_kPa)}.`,
     );
-    const answer = await ask(streams, "Enter when your hand is off; n = the screw has no effect; g = give up: ");
-    const word = answer?.trim().toLowerCase();
-    return word === "n" ? "no-effect" : word === undefined || word === "g" ? "give-up" : "let-go";
+    const key = await askKey(streams, `${TURN_KEYS}: `, ["space", "return", "n", "g"], signal);
+    return key === "n" ? "no-effect" : key === null || key === "g" ? "give-up" : "let-go";
+  };
+
+  const askDone = async (words: string, signal: AbortSignal): Promise<boolean> => {
+    printer.rest();
+    say(streams.talk, `${words}.`);
+    const key = await askKey(streams, "space = done; g = leave it: ", ["space", "return", "g"], signal);
+    return key === "space" || key === "return";
   };
 
   const overWires = async (keep: (line: string) => Fault | null): Promise<Result<JobOutcome, Fault>> => {
@@ -140,6 +155,7 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
       watch,
       endpoints: simulator.value.endpoints,
       hand: streams.canAsk ? personHand(askTurn) : null,
+      assistant: streams.canAsk ? personAssistant(askDone) : null,
       prompter: {
         ask: ({ instrument, text, example }, signal) => {
           printer.rest();
@@ -185,11 +201,17 @@ export const runCalibration = async (streams: Streams, job: Job, args: Calibrate
   if (args.json) say(streams.out, JSON.stringify(jsonOf(job, result.value)));
   else {
     const mark = outcome.record.simulated ? "SIMULATED, a specimen only: " : "";
+    for (const examination of outcome.record.examinations) {
+      if (outcome.record.simulated) say(streams.out, "SIMULATED");
+      for (const line of examinationReport(job, examination)) say(streams.out, line);
+    }
     say(streams.out, `Record: ${record}`);
-    say(
-      streams.out,
-      certificate === null ? "No certificate: no stage gave a reading." : `Certificate: ${mark}${certificate}`,
-    );
+    if (job.examine === undefined) {
+      say(
+        streams.out,
+        certificate === null ? "No certificate: no stage gave a reading." : `Certificate: ${mark}${certificate}`,
+      );
+    }
   }
-  return exitOf(outcome, stoppedBy);
+  return exitOf(outcome, stoppedBy, job.examine !== undefined);
 };

@@ -8,7 +8,7 @@ export interface HoldFigures {
   /** Steady movement over the second half, % of span a minute, with its standard uncertainty. */
   readonly drift_percent_per_min: number;
   readonly u_drift_percent_per_min: number;
-  /** What crept in over the whole hold beyond the drift of its end, % of span. */
+  /** What still crept in after the first quarter of a minute, beyond the drift of the end, % of span. */
   readonly creep_percent: number;
   /** Half of the swing between its extremes, and its period; null where it does not swing regularly. */
   readonly swing: { readonly amplitude_percent: number; readonly period_s: number } | null;
@@ -26,6 +26,9 @@ const crossings = (values: readonly { readonly t: number; readonly y: number }[]
   return found;
 };
 
+/** Between these, s, a converter has followed its step, and what is still to come is creep; common practice, no source. */
+const CREEP_FROM_S = 15;
+const CREEP_TO_S = 25;
 /** Fewer crossings are chance. */
 const LEAST_CROSSINGS = 6;
 
@@ -46,7 +49,9 @@ export const holdFigures = (trace: Trace, toPercent: (kPa: number) => number): H
   const halves = at.slice(1).map((t, i) => t - (at[i] ?? t));
   const half = halves.reduce((sum, v) => sum + v, 0) / Math.max(1, halves.length);
   const regular = halves.every((h) => h > 0.35 * half && h < 2.2 * half);
-  const early = all.filter((p) => p.t < end / 6).map((p) => p.y - (line.values[0] ?? 0) - slope * p.t);
+  const early = all
+    .filter((p) => p.t > CREEP_FROM_S && p.t < CREEP_TO_S)
+    .map((p) => p.y - (line.values[0] ?? 0) - slope * p.t);
   const scatter = Math.sqrt(line.cost / Math.max(1, late.length - 2));
   return {
     at_percent: trace.to_percent,

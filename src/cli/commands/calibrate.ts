@@ -31,7 +31,10 @@ const readOverrides = (texts: readonly string[]): Record<string, { name: string;
 };
 
 /** Shows the cautions and waits for a yes: nothing is driven before it. */
-const cautionsAccepted = async (streams: Streams, args: Arguments): Promise<boolean> => {
+export const cautionsAccepted = async (
+  streams: Streams,
+  args: { readonly yes?: boolean; readonly input: boolean },
+): Promise<boolean> => {
   say(streams.talk, "Before the first output:");
   for (const caution of CAUTIONS) say(streams.talk, `  - ${caution}`);
   if (args.yes) return true;
@@ -43,7 +46,10 @@ const cautionsAccepted = async (streams: Streams, args: Arguments): Promise<bool
   return answer !== null && /^y(es)?$/iu.test(answer.trim());
 };
 
-const operatorOf = async (streams: Streams, args: Arguments): Promise<string | null> => {
+export const operatorOf = async (
+  streams: Streams,
+  args: { readonly operator?: string; readonly input: boolean },
+): Promise<string | null> => {
   if (args.operator !== undefined && args.operator.trim() !== "") return args.operator;
   if (!streams.canAsk || !args.input) {
     say(streams.talk, "stillpoint: who is measuring? Say it with --operator NAME.");

@@ -85,6 +85,8 @@ export const EXAMINATIONS: readonly ExaminationDraft[] = [
     steps: () =>
       ["upright", "lying on its side", "upright again"].flatMap((position): readonly ExamineStep[] => [
         { kind: "act", act: { kind: "mount", position } },
+        // Both points from below, so that hysteresis is not taken for an effect of the mounting.
+        { kind: "rest", at_percent: 0, for_s: 8 },
         ...[10, 90].flatMap((at): readonly ExamineStep[] => [
           { kind: "rest", at_percent: at, for_s: 15 },
           { kind: "watch", name: `${position}, ${at} %`, for_s: 6 },
