@@ -71,7 +71,7 @@ export const otherOrders = (
       }));
 
 /** The whole number in the registers as it stands, for bits and meanings. */
-export const decodeWhole = (words: readonly number[], field: RegisterField): number =>
+const decodeWhole = (words: readonly number[], field: RegisterField): number =>
   rawNumber(words, field.type, field.order);
 
 /** What the registers say, as text: a text, a state, a meaning in words, or a number. */

@@ -27,9 +27,11 @@ import { must } from "../../app/practice-job.ts";
  */
 const run = promisify(execFile);
 const PYTHON = "/usr/bin/python3";
+const MBPOLL = "mbpoll";
+const SOCAT = "socat";
 const inCi = process.env["CI"] === "true";
 const hasPymodbus = spawnSync(PYTHON, ["-c", "import pymodbus.server, serial"]).status === 0;
-const hasMbpoll = spawnSync("mbpoll", ["-V"]).error === undefined;
+const hasMbpoll = spawnSync(MBPOLL, ["-V"]).error === undefined;
 const folder = mkdtempSync(join(tmpdir(), "stillpoint-others-"));
 const beside = (file: string): string => fileURLToPath(new URL(file, import.meta.url));
 
@@ -206,11 +208,11 @@ describe("instruments that programs of others serve", () => {
     await expectGauge(tcp(port));
   });
 
-  witness("python3-pymodbus and socat", hasPymodbus && spawnSync("socat", ["-V"]).error === undefined)(
+  witness("python3-pymodbus and socat", hasPymodbus && spawnSync(SOCAT, ["-V"]).error === undefined)(
     "pymodbus over a serial line, by the same profile",
     async () => {
       const [ours, theirs] = [join(folder, "ours"), join(folder, "theirs")];
-      const pair = spawn("socat", [`pty,raw,echo=0,link=${ours}`, `pty,raw,echo=0,link=${theirs}`], {
+      const pair = spawn(SOCAT, [`pty,raw,echo=0,link=${ours}`, `pty,raw,echo=0,link=${theirs}`], {
         stdio: "ignore",
       });
       children.push(pair);
@@ -238,7 +240,7 @@ describe("instruments that programs of others serve", () => {
 });
 
 describe("a second master on the bench that we serve", () => {
-  witness("mbpoll", hasMbpoll)(
+  witness(MBPOLL, hasMbpoll)(
     "mbpoll reads the gauge while our driver does, and neither gets the other's answer",
     async () => {
       const bench = createSimulatedBench(settingsFromWishes());
@@ -270,9 +272,9 @@ describe("a second master on the bench that we serve", () => {
       })();
       const args = ["-0", "-1", "-B", "-m", "tcp", "-p", String(at.port)];
       for (let poll = 0; poll < 5; poll += 1) {
-        const gaugeSays = await run("mbpoll", [...args, "-a", "2", "-t", "3:float", "-r", "0", at.host]);
+        const gaugeSays = await run(MBPOLL, [...args, "-a", "2", "-t", "3:float", "-r", "0", at.host]);
         expect(Math.abs(Number(/^\[0\]:\s+(\S+)/mu.exec(gaugeSays.stdout)?.[1]) - 20)).toBeLessThan(0.1);
-        const sourceSays = await run("mbpoll", [...args, "-a", "1", "-t", "4:float", "-r", "64", at.host]);
+        const sourceSays = await run(MBPOLL, [...args, "-a", "1", "-t", "4:float", "-r", "64", at.host]);
         expect(Number(/^\[64\]:\s+(\S+)/mu.exec(sourceSays.stdout)?.[1])).toBe(4);
       }
       going = false;

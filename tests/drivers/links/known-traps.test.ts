@@ -262,14 +262,17 @@ describe("known traps", () => {
       asked += 1;
       line.write(Buffer.from(answer));
     });
-    const station = serialLink(line.path, SHORT).lines({ instrument: "gauge-1", ends_with: "\n", encoding: "ascii" });
+    const link = serialLink(line.path, SHORT);
+    const station = link.lines({ instrument: "gauge-1", ends_with: "\n", encoding: "ascii" });
     const texts: string[] = [];
     for (const _ of answers) {
       const answer = await station.ask("MEAS:PRES?");
       texts.push(answer.ok ? answer.value.text : answer.fault.code);
       // A leftover that comes when nobody waits.
-      if (asked === 2) line.write(Buffer.from("LEFT OVER\n"));
-      await wait_ms(10);
+      if (asked !== 2) continue;
+      line.write(Buffer.from("LEFT OVER\n"));
+      // On a busy machine it takes its time to arrive; only what is there before the next question can be told from its answer.
+      for (let wait = 0; wait < 200 && link.counts().stray_bytes === 0; wait += 1) await wait_ms(5);
     }
     expect(texts).toEqual(["foreign-answer", "THREE", "FOUR"]);
   });
@@ -281,13 +284,13 @@ describe("known traps", () => {
       slave.silence();
       for (const answer of slave.receive(bytes)) line.write(answer);
     });
-    const link = serialLink(line.path, SHORT);
+    const link = serialLink(line.path, { answer_deadline_s: 1, quiet_after_trouble_s: 0.1 });
     const a = link.registers({ instrument: "gauge-1", unit: 3 });
     const b = link.registers({ instrument: "source-1", unit: 4 });
     const answers = await Promise.all(
       Array.from({ length: 40 }, (_, index) => (index % 2 === 0 ? a : b).readRegisters("holding", 10 * index, 1)),
     );
-    expect(answers.map((answer) => (answer.ok ? answer.value.registers[0] : answer.fault.code))).toEqual(
+    expect(answers.map((answer) => (answer.ok ? answer.value.registers[0] : answer.fault.message))).toEqual(
       answers.map((_, index) => truth(10 * index)),
     );
   });
