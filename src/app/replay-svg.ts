@@ -110,7 +110,6 @@ const band = ({ replayed }: ShownWait, window: PlotWindow): readonly string[] =>
     if (last?.kind !== verdict.kind) parts.push({ kind: verdict.kind, from: x(t_s), to: x(t_s) });
   }
   const height = BAND.bottom - BAND.top;
-  const middle = BAND.top + height / 2 + 4;
   return [
     text(LEFT, BAND.top - 7, "What the rule said"),
     ...parts.flatMap(({ kind, from, to }) => {
@@ -118,9 +117,11 @@ const band = ({ replayed }: ShownWait, window: PlotWindow): readonly string[] =>
       const share = SHARE[kind];
       if (share === undefined) {
         const flip = from > RIGHT - 170;
+        // Above the bar, where no other word stands: beside it, it would cover what came before.
+        const at = flip ? RIGHT : Math.max(from - 5, LEFT + 140);
         return [
           `<path d="M${n(from)} ${BAND.top - 4}l5 ${height / 2 + 4}l-5 ${height / 2 + 4}l-5 ${-height / 2 - 4}z" fill="#000"/>`,
-          text(from + (flip ? -10 : 10), middle, word, `font-weight="bold"${flip ? ' text-anchor="end"' : ""}`),
+          text(at, BAND.top - 7, word, `font-weight="bold"${flip ? ' text-anchor="end"' : ""}`),
         ];
       }
       const wide = to - from > 8 * word.length + 8;

@@ -49,7 +49,7 @@ export const replayListText = (replay: Replay, width = 80): string =>
     "",
     ...textTable([["point", "wait", "verdict", "after s", "% of span"], ...replay.waits.map(row)], 3),
     "",
-    "Name one with --point and its number to see what the rule thought at each moment.",
+    "See what the rule thought at each moment of one of them with --point.",
   ].join("\n");
 
 /** Everything unrounded, with every moment of the waits that are named. */

@@ -105,8 +105,10 @@ describe("the plot for a terminal", () => {
   it.each([60, 80, 132])("keeps inside %i columns", (width) => {
     const replay = replayed(trace());
     for (const line of replayPlot(first(replay), 0.05, width)) expect(line.length).toBeLessThanOrEqual(width);
-    for (const line of replayWaitText(replay, first(replay), width).split("\n"))
-      expect(line.length).toBeLessThanOrEqual(width);
+    for (const line of [replayWaitText(replay, first(replay), width), replayListText(replay, Math.max(80, width))]
+      .join("\n")
+      .split("\n"))
+      expect(line.length).toBeLessThanOrEqual(Math.max(80, width));
   });
 
   it("has the letters of what was said, in order, under the time they were said at", () => {
