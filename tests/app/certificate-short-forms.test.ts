@@ -5,13 +5,9 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { writeShortForms } from "../../src/app/certificate-short-forms.ts";
 import { folderStore } from "../../src/app/certificate-store.ts";
 import { type PreparedCertificate, prepareCertificate } from "../../src/app/certify.ts";
+import { draftCertificate } from "../../src/app/draft-certificate.ts";
 import { sha256 } from "../../src/app/hash-chain.ts";
-import {
-  approveCertificate,
-  draftCertificate,
-  issueCertificate,
-  issuedContent,
-} from "../../src/app/issue-certificate.ts";
+import { approveCertificate, issueCertificate, issuedContent } from "../../src/app/issue-certificate.ts";
 import { knownParts } from "../../src/app/known-parts.ts";
 import { describeWith, run } from "../certificate/witness.ts";
 import { asIfReal, practiceRecord } from "./certificate-job.ts";

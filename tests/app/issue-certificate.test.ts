@@ -6,10 +6,9 @@ import { attachedFiles } from "../../src/app/certificate-files.ts";
 import { readLedger } from "../../src/app/certificate-ledger.ts";
 import { chainOf, livesOf, restingOn } from "../../src/app/certificate-life.ts";
 import { type CertificateStore, folderStore } from "../../src/app/certificate-store.ts";
+import { amendCertificate, draftCertificate } from "../../src/app/draft-certificate.ts";
 import {
-  amendCertificate,
   approveCertificate,
-  draftCertificate,
   issueCertificate,
   issuedBytes,
   withdrawCertificate,

@@ -1,6 +1,6 @@
 import type { IdentityChange } from "../../app/certificate-ledger.ts";
 import { folderStore } from "../../app/certificate-store.ts";
-import { amendCertificate } from "../../app/issue-certificate.ts";
+import { amendCertificate } from "../../app/draft-certificate.ts";
 import { readText } from "../../app/job-files.ts";
 import { addChange, addStore } from "../certificate-options.ts";
 import { EXIT } from "../exit-codes.ts";

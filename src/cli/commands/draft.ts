@@ -1,7 +1,7 @@
 import { Option } from "commander";
 import type { IdentityChange } from "../../app/certificate-ledger.ts";
 import { folderStore } from "../../app/certificate-store.ts";
-import { draftCertificate } from "../../app/issue-certificate.ts";
+import { draftCertificate } from "../../app/draft-certificate.ts";
 import { readText } from "../../app/job-files.ts";
 import { addChange, addStore } from "../certificate-options.ts";
 import { EXIT } from "../exit-codes.ts";
