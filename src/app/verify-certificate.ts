@@ -198,7 +198,9 @@ export const verifyCertificate = (
     sentences.push("Whether it was replaced or withdrawn cannot be told without the laboratory's ledger.");
   }
   if (pdf && text.includes("/SubFilter /adbe.pkcs7.detached")) {
-    sentences.push("The pages carry a PDF signature of their own, which a PDF reader checks; it was not looked at here.");
+    sentences.push(
+      "The pages carry a PDF signature of their own, which a PDF reader checks; it was not looked at here.",
+    );
   }
   if (judged.content === "changed") content = "changed";
   const odd = xml === null || number === null ? [] : checkDcc(xml).filter((r) => r.weight === "wrong");
