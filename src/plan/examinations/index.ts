@@ -14,7 +14,12 @@ export const EXAMINATIONS: readonly ExaminationDraft[] = [
   {
     name: "step-response",
     summary: "step up and down: dead time, T63, T90, settling, overshoot, greatest rate, volume and restriction",
-    steps: ({ settling_limit_s }) => steps("", stepWatch_s(settling_limit_s)),
+    steps: ({ settling_limit_s }) => [
+      ...steps("", stepWatch_s(settling_limit_s)),
+      // Too small for the flow to limit it: ringing that a large step hides shows here.
+      { kind: "rest", at_percent: 45, for_s: 10 },
+      { kind: "jump", name: "small step", to_percent: 55, watch_s: 20 },
+    ],
   },
   {
     name: "line",

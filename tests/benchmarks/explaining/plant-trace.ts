@@ -33,6 +33,8 @@ export interface RigSettings {
   readonly noise_percent?: number;
   readonly filter_s?: number;
   readonly offset_percent?: number;
+  /** The supply swings by so much either way. */
+  readonly pulsation?: { readonly kPa: number; readonly period_s: number };
 }
 
 export const createRig = (settings: RigSettings, random: Random): Rig => {
@@ -53,8 +55,12 @@ export const createRig = (settings: RigSettings, random: Random): Rig => {
   const jitter = random.split("polls");
   let steps = 0;
   let air: { t_s: number; kPa: number }[] = [];
+  const { pulsation } = settings;
+  const pressure = (): number =>
+    supply.pressure_kPa() +
+    (pulsation === undefined ? 0 : pulsation.kPa * Math.sin((2 * Math.PI * steps * STEP_S) / pulsation.period_s));
   const step = (input: number): void => {
-    plant.setSupply(supply.pressure_kPa());
+    plant.setSupply(pressure());
     plant.advance(STEP_S, input);
     supply.step(plant.inflow());
     gauge.step(toKPa(plant.output()));
@@ -71,7 +77,7 @@ export const createRig = (settings: RigSettings, random: Random): Rig => {
       step(input);
       if (t_s >= next_s) {
         seen.push({ t_s, kPa: gauge.answer(), input_percent: input });
-        air.push({ t_s, kPa: supply.pressure_kPa() });
+        air.push({ t_s, kPa: pressure() });
         next_s += 0.1 * jitter.uniform(0.9, 1.1);
       }
     }
