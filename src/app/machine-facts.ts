@@ -1,5 +1,5 @@
-import { readdirSync, statfsSync, statSync } from "node:fs";
-import { join } from "node:path";
+import { existsSync, readdirSync, statfsSync, statSync } from "node:fs";
+import { dirname, join, resolve } from "node:path";
 import { referencesOf } from "../config/reference-values.ts";
 import type { PreflightFacts } from "../run/run-request.ts";
 import type { Job } from "./prepare-job.ts";
@@ -10,7 +10,10 @@ const RECORD = /\.record\.jsonl$/u;
 
 const freeSpace_MB = (folder: string): number | null => {
   try {
-    const { bavail, bsize } = statfsSync(folder);
+    // A folder that is yet to be made lies on the disk of the nearest one above it.
+    let there = resolve(folder);
+    while (!existsSync(there) && dirname(there) !== there) there = dirname(there);
+    const { bavail, bsize } = statfsSync(there);
     return (bavail * bsize) / 1e6;
   } catch {
     return null;

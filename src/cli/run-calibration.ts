@@ -9,6 +9,7 @@ import {
 import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
 import { examinationReport } from "../app/examination-report.ts";
 import { guardRun } from "../app/guard-run.ts";
+import { withMachineFacts } from "../app/machine-facts.ts";
 import { personAssistant } from "../app/person-assistant.ts";
 import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
@@ -112,7 +113,8 @@ const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null, examined:
 };
 
 /** Runs a checked job whose cautions are accepted, with its view, record and certificate; gives the exit code. */
-export const runCalibration = async (streams: Streams, job: Job, args: CalibrateArguments): Promise<number> => {
+export const runCalibration = async (streams: Streams, prepared: Job, args: CalibrateArguments): Promise<number> => {
+  const job = withMachineFacts(prepared, args.output, Date.now());
   if (args.clock === "virtual" && job.bench.simulation === undefined) {
     return sayFault(
       streams,

@@ -17,7 +17,7 @@ export const settingsAfter: PreflightCheck = {
     });
     return troubled.length === 0
       ? passed(
-          `${instruments.map((i) => i.name).join(", ")} are still who they were, with unit and settings as they have to be`,
+          `${[...new Set(instruments.map((i) => i.name))].join(", ")} are still who they were, with unit and settings as they have to be`,
         )
       : failed(
           troubled.join("; "),
