@@ -16,7 +16,7 @@ export interface TracePoint {
   readonly input_percent: number;
 }
 
-const traceOf = (recorded: RecordedTrace): Trace => {
+export const traceOf = (recorded: RecordedTrace): Trace => {
   const { name, from_percent, to_percent, commanded_s, samples, input_percent, supply } = recorded;
   return {
     name,
@@ -40,7 +40,7 @@ export const tracesOf = (examination: ExaminationRecord): readonly Trace[] => ex
 
 export const mean = (values: readonly number[]): number => values.reduce((sum, v) => sum + v, 0) / values.length;
 
-const deviation = (values: readonly number[]): number => {
+export const deviation = (values: readonly number[]): number => {
   const m = mean(values);
   return Math.sqrt(values.reduce((sum, v) => sum + (v - m) ** 2, 0) / Math.max(1, values.length - 1));
 };
