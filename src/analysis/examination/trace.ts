@@ -40,11 +40,6 @@ export const tracesOf = (examination: ExaminationRecord): readonly Trace[] => ex
 
 export const mean = (values: readonly number[]): number => values.reduce((sum, v) => sum + v, 0) / values.length;
 
-export const deviation = (values: readonly number[]): number => {
-  const m = mean(values);
-  return Math.sqrt(values.reduce((sum, v) => sum + (v - m) ** 2, 0) / Math.max(1, values.length - 1));
-};
-
 /** Noise of single readings from second differences, which a slow movement does not touch: sqrt(mean d2^2 / 6). */
 export const noiseOf = (values: readonly number[]): number => {
   if (values.length < 5) return 0;

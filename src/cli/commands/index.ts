@@ -27,6 +27,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import("./examine.ts"),
   },
   {
+    name: "diagnose",
+    summary: "say what the records of a unit point to, as opinion",
+    load: () => import("./diagnose.ts"),
+  },
+  {
     name: "simulate",
     summary: "serve a simulated bench for any Modbus or text client",
     load: () => import("./simulate.ts"),
