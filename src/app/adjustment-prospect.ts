@@ -21,6 +21,7 @@ export const adjustmentProspect = (job: Job, found: StageResult): AdjustmentPros
     },
     limitAt: (ideal_kPa) => toleranceAt(unit, kPa(ideal_kPa)),
     unit: transfer.output.unit,
+    ...(job.interplay === undefined ? {} : { interplay: job.interplay }),
     ...(transfer.output.mode === "gauge" ? { floor_kPa: kPa(0) } : {}),
     // The correction at a pressure and at what the gauge shows there differ by nothing that counts.
     ...(pressure === null

@@ -1,4 +1,5 @@
 import { createAdjuster } from "../adjust/create-adjuster.ts";
+import type { InterplayOfScrews } from "../adjust/interplay.ts";
 import type { BenchFile } from "../config/bench-file.schema.ts";
 import { checkTogether } from "../config/check-together.ts";
 import { faultOfFiles } from "../config/file-fault.ts";
@@ -48,6 +49,8 @@ export interface Job {
   readonly safe_mA: Milliamp;
   readonly preflight: PreflightFacts;
   readonly nextAdjustment: NextAdjustment;
+  /** What earlier records tell of this model's screws. */
+  readonly interplay?: Partial<InterplayOfScrews>;
   /** A test that explains the unit, instead of a calibration. */
   readonly examine?: ExaminationRequest;
 }

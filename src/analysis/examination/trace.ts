@@ -16,7 +16,7 @@ export interface TracePoint {
   readonly input_percent: number;
 }
 
-export const traceOf = (recorded: RecordedTrace): Trace => {
+const traceOf = (recorded: RecordedTrace): Trace => {
   const { name, from_percent, to_percent, commanded_s, samples, input_percent, supply } = recorded;
   return {
     name,

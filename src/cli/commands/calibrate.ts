@@ -1,6 +1,12 @@
 import { Option } from "commander";
+import { interplayFromRecords } from "../../app/interplay-from-records.ts";
+import { readText } from "../../app/job-files.ts";
+import { knownParts } from "../../app/known-parts.ts";
+import type { Job } from "../../app/prepare-job.ts";
 import { planOf } from "../../app/show-plan.ts";
 import { CAUTIONS } from "../../vocabulary/cautions.ts";
+import type { Fault } from "../../vocabulary/fault.ts";
+import type { Result } from "../../vocabulary/result.ts";
 import { ask } from "../ask.ts";
 import { EXIT } from "../exit-codes.ts";
 import { addJobOptions, type JobArguments, jobTitle, readJob } from "../job-options.ts";
@@ -17,6 +23,7 @@ type Arguments = JobArguments &
     readonly input: boolean;
     readonly dryRun?: boolean;
     readonly override?: readonly string[];
+    readonly like?: readonly string[];
   };
 
 /** `check=name: reason` */
@@ -59,6 +66,17 @@ export const operatorOf = async (
   return answer === null || answer.trim() === "" ? null : answer.trim();
 };
 
+/** What the named records tell of the screws of the job's model. */
+const readInterplay = (paths: readonly string[], job: Job): Result<NonNullable<Job["interplay"]>, Fault> => {
+  const texts: string[] = [];
+  for (const path of paths) {
+    const text = readText(path);
+    if (!text.ok) return text;
+    texts.push(text.value);
+  }
+  return interplayFromRecords(texts, job.unit.identity, knownParts());
+};
+
 export const define: CommandModule["define"] = (command, streams, finish) => {
   addJobOptions(command)
     .option("--operator <name>", "who is measuring")
@@ -69,6 +87,11 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       "--override <check=name: reason>",
       "let a failed check pass, by name and with a reason (may be repeated)",
       (text, all: string[] = []) => [...all, text],
+    )
+    .option(
+      "--like <record>",
+      "earlier record of this model, from which the interplay of its screws is known (may be repeated)",
+      (path, all: string[] = []) => [...all, path],
     )
     .option("--output <folder>", "folder for record and certificate", "reports")
     .addOption(new Option("--language <code>", "language of the certificate").choices(["en", "de"]).default("en"))
@@ -104,7 +127,9 @@ Before the first output it shows the cautions and waits for a yes. Ctrl-C makes 
       }
       const operator = await operatorOf(streams, args);
       if (operator === null) return finish(EXIT.wrongUse);
-      const job = { ...checked.value, operator };
+      const interplay = readInterplay(args.like ?? [], checked.value);
+      if (!interplay.ok) return finish(sayFault(streams, interplay.fault));
+      const job = { ...checked.value, operator, interplay: interplay.value };
       say(streams.talk, `${job.bench.simulation === undefined ? "" : "SIMULATED. "}${jobTitle(job)}`);
       if (!(await cautionsAccepted(streams, args))) return finish(EXIT.wrongUse);
       finish(await runCalibration(streams, job, args));
