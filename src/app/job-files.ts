@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
+import { basename } from "node:path";
 import type { BenchFile } from "../config/bench-file.schema.ts";
 import { parseBenchFile } from "../config/bench-file.ts";
 import { type FileFault, faultOfFiles } from "../config/file-fault.ts";
@@ -61,7 +62,8 @@ export const parseJobTexts = (texts: JobTexts, known: KnownParts): Result<JobFil
   }
   const kept = (["bench", "unit", "laboratory"] as const).map((role) => ({
     role,
-    name: texts[role].name,
+    // Where the file lay on this computer is nobody's business who reads the record.
+    name: basename(texts[role].name),
     sha256: createHash("sha256").update(texts[role].text, "utf8").digest("hex"),
     text: texts[role].text,
   }));
