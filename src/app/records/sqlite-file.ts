@@ -1,0 +1,68 @@
+import {
+  CompiledQuery,
+  type DatabaseConnection,
+  type Driver,
+  Kysely,
+  SqliteAdapter,
+  SqliteDialect,
+  type SqliteDialectConfig,
+  SqliteDriver,
+} from "kysely";
+import Database from "libsql";
+import type { RecordTables } from "./tables.ts";
+
+/** The one place that knows which SQLite binding is used. */
+export type SqliteFile = Database.Database;
+
+/** How long a writer waits for another one, ms. */
+const BUSY_ms = 5000;
+
+/**
+ * Opens or creates a database file. Write-ahead log with full synchronisation: a commit that was answered is on the disk.
+ * Throws what SQLite throws.
+ */
+export const openSqlite = (path: string): SqliteFile => {
+  const file = new Database(path, { timeout: BUSY_ms });
+  try {
+    file.exec(`pragma busy_timeout = ${BUSY_ms}; pragma synchronous = full; pragma foreign_keys = on`);
+    // A row is written whole or not; cells that do not belong are noticed when they are read.
+    file.exec("pragma cell_size_check = on");
+    file.prepare("pragma journal_mode = wal").all();
+  } catch (error) {
+    file.close();
+    throw error;
+  }
+  return file;
+};
+
+/** Schema changes of SQLite do belong to their transaction, so a migration is taken whole or not at all. */
+class WholeAdapter extends SqliteAdapter {
+  override get supportsTransactionalDdl(): boolean {
+    return true;
+  }
+}
+
+/** Takes the right to write at the beginning of a transaction, where waiting for it is possible. */
+class ImmediateDriver extends SqliteDriver implements Driver {
+  override async beginTransaction(connection: DatabaseConnection): Promise<void> {
+    await connection.executeQuery(CompiledQuery.raw("begin immediate"));
+  }
+}
+
+class RecordSqliteDialect extends SqliteDialect {
+  readonly #config: SqliteDialectConfig;
+  constructor(config: SqliteDialectConfig) {
+    super(config);
+    this.#config = config;
+  }
+  override createDriver(): Driver {
+    return new ImmediateDriver(this.#config);
+  }
+  override createAdapter(): SqliteAdapter {
+    return new WholeAdapter();
+  }
+}
+
+/** Typed queries over an open file; destroying them closes it. */
+export const queriesOver = (file: SqliteFile): Kysely<RecordTables> =>
+  new Kysely<RecordTables>({ dialect: new RecordSqliteDialect({ database: file }) });
