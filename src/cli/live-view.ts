@@ -113,6 +113,8 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
       return `${at}${event.screw} turned: ${pressureText(event.before_kPa, view.unit)} to ${pressureText(event.after_kPa, view.unit)}, target ${pressureText(event.target_kPa, view.unit)}`;
     case "adjustment-ended":
       return `${at}adjusting ended: ${event.outcome.replaceAll("-", " ")}: ${event.why}`;
+    case "run-resumed":
+      return `${at}run goes on after a break of ${event.gap_s.toFixed(0)} s; touched meanwhile: ${event.touched}`;
     case "trouble":
       return `${at}${event.fault.message} ${event.fault.remedy ?? ""}`.trimEnd();
     case "source-left":

@@ -12,9 +12,11 @@ import type {
   ExaminationRecord,
   FrozenAsFound,
   InRecord,
+  LiftOffFound,
   PreflightOutcome,
   RecordedInstrument,
   RecordedTrouble,
+  Resumption,
   RunEnding,
   RunRecord,
   ScrewTurn,
@@ -29,12 +31,14 @@ interface OpenStage {
   completed: InRecord | null;
   points: CapturedPoint[];
   unsettled: UnsettledPoint[];
+  lift_off: LiftOffFound | null;
 }
 
 interface OpenAdjustment {
   started: InRecord;
   readings: AdjustmentReading[];
   turns: ScrewTurn[];
+  lift_offs: LiftOffFound[];
   outlook: AdjustmentRecord["outlook"];
   noticed: AdjustmentRecord["noticed"][number][];
   interplay: AdjustmentRecord["interplay"];
@@ -45,6 +49,7 @@ const openAdjustment = (started: InRecord): OpenAdjustment => ({
   started,
   readings: [],
   turns: [],
+  lift_offs: [],
   outlook: null,
   noticed: [],
   interplay: null,
@@ -89,6 +94,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
   const troubles: RecordedTrouble[] = [];
   const deviations: Deviation[] = [];
   const sourceLeft: SourceLeft[] = [];
+  const resumed: Resumption[] = [];
   const examinations: OpenExamination[] = [];
   let frozen: FrozenAsFound | null = null;
   let ending: RunEnding | null = null;
@@ -97,7 +103,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
   const stageFor = (stage: Stage, place: InRecord): OpenStage => {
     const open = stages.at(-1);
     if (open !== undefined && open.stage === stage && open.completed === null) return open;
-    const next: OpenStage = { stage, started: place, completed: null, points: [], unsettled: [] };
+    const next: OpenStage = { stage, started: place, completed: null, points: [], unsettled: [], lift_off: null };
     stages.push(next);
     return next;
   };
@@ -156,7 +162,14 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         break;
       case "stage-started":
         if (event.stage === "as-found" || event.stage === "as-left") {
-          stages.push({ stage: event.stage, started: place, completed: null, points: [], unsettled: [] });
+          stages.push({
+            stage: event.stage,
+            started: place,
+            completed: null,
+            points: [],
+            unsettled: [],
+            lift_off: null,
+          });
         } else if (event.stage === "adjusting") {
           adjustments.push(openAdjustment(place));
         }
@@ -205,6 +218,12 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
       case "screw-turned":
         adjustmentFor(place).turns.push({ ...bodyOf(event), ...place });
         break;
+      case "lift-off-found": {
+        const found = { ...bodyOf(event), ...place };
+        if (event.stage === "adjusting") adjustmentFor(place).lift_offs.push(found);
+        else stageFor(event.stage, place).lift_off = found;
+        break;
+      }
       case "adjustment-ended":
         adjustmentFor(place).ending = { ...bodyOf(event), ...place };
         break;
@@ -240,6 +259,10 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
       case "trouble":
         troubles.push({ ...bodyOf(event), ...place });
         deviate("trouble", place, event.fault.message);
+        break;
+      case "run-resumed":
+        resumed.push({ ...bodyOf(event), ...place });
+        deviate("run-resumed", place, resumptionText(event.by, event.gap_s, event.touched));
         break;
       case "source-left":
         sourceLeft.push({ ...bodyOf(event), ...place });
@@ -285,6 +308,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
       replaced,
       unsettled: open.unsettled,
       missing,
+      lift_off: open.lift_off,
     };
   });
 
@@ -304,6 +328,7 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
       interplay: a.interplay,
       readings: a.readings,
       turns: a.turns,
+      lift_offs: a.lift_offs,
       ending: a.ending,
     })),
     frozen,
@@ -315,12 +340,22 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
     learned,
     troubles,
     deviations: deviations.toSorted((a, b) => a.seq - b.seq),
+    resumed,
     source_left: sourceLeft,
     ending,
     event_count: events.length,
     last,
   });
 };
+
+const TOUCHED_TEXT = {
+  nothing: "nothing had been touched",
+  connections: "connections, supply or position had been touched, so the stage was begun again",
+  screws: "the screws had been touched",
+} as const;
+
+const resumptionText = (by: string, gap_s: number, touched: keyof typeof TOUCHED_TEXT): string =>
+  `The run broke off and went on ${gap_s < 120 ? `${gap_s.toFixed(0)} s` : `${(gap_s / 60).toFixed(0)} min`} later with a new exercise; ${by} said that ${TOUCHED_TEXT[touched]}.`;
 
 const placeOf = (p: InRecord): InRecord => ({ seq: p.seq, at_s: p.at_s, utc: p.utc });
 

@@ -127,6 +127,26 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     target_kPa: z.number(),
     before_kPa: z.number(),
     after_kPa: z.number(),
+    /** Zero of a range that begins at zero pressure: the pressures are the output continued below zero, by lift-off. */
+    by: z.literal("lift-off").optional(),
+  }),
+  z.object({
+    /**
+     * Of a range that begins at zero pressure: the input at which the output begins to rise, found from below. In % of
+     * output span, with the standard uncertainty of the search; the currents are those at that input.
+     */
+    kind: z.literal("lift-off-found"),
+    stage: z.enum(["as-found", "adjusting", "as-left"]),
+    input_percent: z.number(),
+    u_percent: z.number(),
+    commanded_mA: z.number(),
+    measured_mA: z.number().nullable(),
+    /** Lower range current less the current of lift-off: positive where the output lifts off early. */
+    zero_error_mA: z.number(),
+    zero_error_percent: z.number(),
+    lag_s: z.number(),
+    /** What the gauge shows while nothing flows. */
+    floor_kPa: z.number(),
   }),
   z.object({
     /** A settled reading taken while adjusting; guides the screws and is no result. */
@@ -205,6 +225,16 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     test: z.string(),
     outcome: z.enum(["complete", "incomplete"]),
     why: z.string().optional(),
+  }),
+  z.object({
+    /** The run broke off and goes on: after how long, and what has been done to the unit and its lines meanwhile. */
+    kind: z.literal("run-resumed"),
+    by: z.string(),
+    /** Time between the last event before and this one, by the computer's clock, s. */
+    gap_s: z.number(),
+    touched: z.enum(["nothing", "connections", "screws"]),
+    software_version: z.string(),
+    note: z.string().optional(),
   }),
   z.object({ kind: z.literal("learned"), what: z.array(z.string()) }),
   z.object({ kind: z.literal("trouble"), fault: faultRecord }),

@@ -22,6 +22,7 @@ export type CapturedPoint = Omit<EventBody<"point-captured">, "point"> & PointRe
 /** A point that never stood still: kept with the reason, never used as a result. */
 export type UnsettledPoint = Omit<EventBody<"point-not-settled">, "point"> & PointRecord & InRecord;
 export type ScrewTurn = EventBody<"screw-turned"> & InRecord;
+export type LiftOffFound = EventBody<"lift-off-found"> & InRecord;
 export type AdjustmentReading = EventBody<"adjustment-reading"> & InRecord;
 export type RecordedTrouble = EventBody<"trouble"> & InRecord;
 export type SourceLeft = EventBody<"source-left"> & InRecord;
@@ -42,9 +43,12 @@ export interface StageRecord {
   readonly unsettled: readonly UnsettledPoint[];
   /** Points of the plan without a reading. */
   readonly missing: readonly PlannedPoint[];
+  /** Lift-off in this stage; null or left out where it was not looked for or not found. */
+  readonly lift_off?: LiftOffFound | null;
 }
 
 export type FrozenAsFound = EventBody<"as-found-frozen"> & InRecord;
+export type Resumption = EventBody<"run-resumed"> & InRecord;
 export type RecordedOutlook = EventBody<"adjustment-outlook"> & InRecord;
 export type RecordedTrace = EventBody<"trace-taken"> & InRecord;
 
@@ -72,6 +76,8 @@ export interface AdjustmentRecord {
   /** What was read between the turns to decide the next one; never a result. */
   readonly readings: readonly AdjustmentReading[];
   readonly turns: readonly ScrewTurn[];
+  /** Lift-off after each turn of zero, where zero is set by it. */
+  readonly lift_offs: readonly LiftOffFound[];
   /** null while the adjustment is unfinished, or for ever when the run ended inside it. */
   readonly ending: (EventBody<"adjustment-ended"> & InRecord) | null;
 }
@@ -86,6 +92,7 @@ export interface Deviation extends InRecord {
     | "point-taken-again"
     | "point-not-settled"
     | "point-missing"
+    | "run-resumed"
     | "trouble";
   readonly stage: Stage | null;
   readonly ordinal: number | null;
@@ -110,6 +117,8 @@ export interface RunRecord {
   readonly learned: readonly string[];
   readonly troubles: readonly RecordedTrouble[];
   readonly deviations: readonly Deviation[];
+  /** Each time the run broke off and went on. */
+  readonly resumed: readonly Resumption[];
   /** How the source was left, each time; the last one is how it stands. */
   readonly source_left: readonly SourceLeft[];
   /** null: the record stops before the run ended. */

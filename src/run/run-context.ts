@@ -2,6 +2,7 @@ import { type Observable, timer } from "rxjs";
 import { RECORD_FORMAT, type RunEvent } from "../readings/run-event.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { type Milliamp, percentOfSpan } from "../vocabulary/quantities.ts";
+import type { Stage } from "../vocabulary/reading.ts";
 import { percentOf, pressureAt, spanOf } from "../vocabulary/signal-range.ts";
 import { Monitor } from "./monitor.ts";
 import type { Live, RunOutput } from "./run-output.ts";
@@ -9,6 +10,9 @@ import { DEFAULT_POLICY, type RunPolicy, type RunRequest } from "./run-request.t
 import { first, type Script } from "./script.ts";
 import { createAdjustingRule, createRule } from "./settling/create-rule.ts";
 import type { SettlingRule } from "./settling/settling-rule.ts";
+
+/** So many of the last ramps tell the lag. */
+const LAGS_KEPT = 7;
 
 /** A record that could not be kept. */
 export class NotKept extends Error {
@@ -36,10 +40,14 @@ export class RunContext {
   safe_percent: number | null = null;
   /** What the gauge showed when the output was vented before the first point, kPa; null when it was not. */
   vented_kPa: number | null = null;
+  /** What the gauge showed while nothing flowed, in the last search for lift-off; null without one. */
+  floor_kPa: number | null = null;
+  /** Lags seen after ramps, s: unit, line and gauge together. */
+  readonly #lags: number[] = [];
   /** What the source last confirmed. */
   commanded_mA: Milliamp | null = null;
   readonly #emit: (output: RunOutput) => void;
-  readonly #events: RunEvent[] = [];
+  readonly #events: RunEvent[];
 
   constructor(request: RunRequest, emit: (output: RunOutput) => void) {
     this.request = request;
@@ -52,6 +60,18 @@ export class RunContext {
     this.rule = request.createRule?.(settling) ?? createRule(settling, { resolution_percent });
     this.adjustingRule = createAdjustingRule(settling, this.rule);
     this.#emit = emit;
+    this.#events = [...(request.resume?.events ?? [])];
+  }
+
+  /** A lag that was seen after a ramp. */
+  sawLag(lag_s: number): void {
+    this.#lags.push(lag_s);
+  }
+
+  /** Median of the last lags seen; null before the output was seen to follow a ramp. */
+  lag_s(): number | null {
+    const last = this.#lags.slice(-LAGS_KEPT).toSorted((a, b) => a - b);
+    return last[Math.floor(last.length / 2)] ?? null;
   }
 
   now_s(): number {
@@ -95,9 +115,12 @@ export class RunContext {
     return { kind: "run-started", format: RECORD_FORMAT, ...header, simulated: bench.simulated, plan };
   }
 
-  /** Events since the last `stage-started`. */
-  stageEvents(): readonly RunEvent[] {
-    return this.#events.slice(this.#events.findLastIndex((event) => event.kind === "stage-started"));
+  /** Events of the last pass through a stage: from its `stage-started` to its end, or to now. */
+  stageEvents(stage: Stage): readonly RunEvent[] {
+    const from = this.#events.findLastIndex((e) => e.kind === "stage-started" && e.stage === stage);
+    const events = this.#events.slice(from);
+    const to = events.findIndex((e) => e.kind === "stage-completed" && e.stage === stage);
+    return to < 0 ? events : events.slice(0, to + 1);
   }
 
   /** Whether anything of this kind is in the record. */

@@ -91,6 +91,40 @@ export interface ExaminationRequest {
   readonly more?: (traces: readonly RunEventOf<"trace-taken">[]) => readonly ExamineStep[];
 }
 
+/** How lift-off is looked for: from all traces so far to the next steps, and at the end to what was found. */
+export interface LiftOffSearch {
+  /** The lowest input the search may go to, % of output span. */
+  readonly lowest_percent: number;
+  /** None when the search is over. `expected_percent`: where a screw was just set to. */
+  steps(
+    traces: readonly RunEventOf<"trace-taken">[],
+    expected_percent: number | null,
+  ): readonly ExamineStep[];
+  result(
+    traces: readonly RunEventOf<"trace-taken">[],
+    expected_percent: number | null,
+  ): LiftOffResult;
+}
+
+export type LiftOffResult =
+  | {
+      readonly kind: "found";
+      readonly input_percent: number;
+      readonly u_percent: number;
+      readonly lag_s: number;
+      /** What the gauge shows while nothing flows, and its noise, % of output span. */
+      readonly floor_percent: number;
+      readonly noise_percent: number;
+    }
+  /** `early`: the output flows at the lowest input already, so that its zero error shows as it is. */
+  | { readonly kind: "not-found"; readonly why: string; readonly early: boolean };
+
+/** A run that broke off: what its record holds, and what the person says of the time between. */
+export interface ResumeRequest {
+  readonly events: readonly RunEvent[];
+  readonly resumed: Omit<RunEventOf<"run-resumed">, "kind">;
+}
+
 export interface RunRequest {
   readonly header: RunHeader;
   readonly plan: TestPlan;
@@ -118,11 +152,15 @@ export interface RunRequest {
    */
   readonly prospect?: (asFound: readonly RunEvent[]) => AdjustmentProspect | null;
   readonly policy?: Partial<RunPolicy>;
+  /** For a range that begins at zero pressure: its zero error is found, and its zero screw guided, by lift-off. */
+  readonly lift_off?: LiftOffSearch;
   /**
    * Keeps each record before the run goes on. A fault ends the run and makes the source safe: what cannot be kept is
    * not worth measuring. Throwing inside a subscriber would not stop the run.
    */
   readonly keep?: (record: Extract<RunOutput, { type: "record" }>) => Fault | null;
+  /** Goes on with a run that broke off, instead of beginning one. */
+  readonly resume?: ResumeRequest;
   /** Runs this test after preflight and exercise, and nothing else. */
   readonly examine?: ExaminationRequest;
   /** Whoever does by hand what a test asks for; without one such steps are declined. */

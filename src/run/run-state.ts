@@ -29,6 +29,7 @@ export type Doing =
       readonly at_percent: number;
       readonly target_kPa: number;
       readonly within_kPa: number;
+      readonly lift_off?: { readonly floor_kPa: number; readonly sign_kPa: number };
       readonly why: string;
       readonly cue?: TurnCue;
     }
@@ -189,7 +190,9 @@ const afterRecord = (state: RunState, event: RunEvent, at_s: number, points: num
     case "commanded":
     case "stage-completed":
     case "adjustment-reading":
+    case "lift-off-found":
     case "learned":
+    case "run-resumed":
     case "as-found-frozen":
     case "interplay-learned":
     case "examination-started":

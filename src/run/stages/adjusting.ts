@@ -1,24 +1,22 @@
 import type { RunEvent, RunEventOf } from "../../readings/run-event.ts";
 import type { AdjustmentMove, AdjustmentSeen, NextAdjustment, RangeEnd } from "../../vocabulary/adjustment.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
+import { liftOffFor, outputByLiftOff } from "../../vocabulary/lift-off.ts";
 import { type Kilopascal, kPa, percentOfSpan } from "../../vocabulary/quantities.ts";
 import type { Direction } from "../../vocabulary/reading.ts";
-import { inputFor } from "../../vocabulary/signal-range.ts";
+import { inputFor, spanOf } from "../../vocabulary/signal-range.ts";
+import { rampTo } from "../approach.ts";
 import { obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
 import { first, type Script } from "../script.ts";
-import { watchHand } from "./adjusting-hand.ts";
+import { type HandRequest, watchHand } from "./adjusting-hand.ts";
+import { holdForLiftOff, readLowByLiftOff } from "./adjusting-lift-off.ts";
+import type { ReadingSeen, Short, TurnSeen } from "./adjusting-seen.ts";
 
 const percentAt = (context: RunContext, at: RangeEnd): number => {
   const { lower_percent, upper_percent } = context.request.plan.adjust_at;
   return at === "lower" ? lower_percent : upper_percent;
 };
-
-type ReadingSeen = Extract<AdjustmentSeen, { kind: "reading" }>;
-type TurnSeen = Extract<AdjustmentSeen, { kind: "turn" }>;
-
-/** Why adjusting stops short, or the fault that ends the run. */
-type Short = { readonly kind: "short"; readonly why: string } | { readonly kind: "ended"; readonly fault: Fault };
 
 export interface AdjustingEnd {
   readonly fault: Fault | null;
@@ -26,8 +24,15 @@ export interface AdjustingEnd {
   readonly touched: boolean;
 }
 
+/** Reads one end: settled at its input, or by lift-off where zero pressure would hide it. */
+function* readEnd(context: RunContext, at: RangeEnd, expected: number | null = null): Script<ReadingSeen | Short> {
+  const search = context.request.lift_off;
+  const lifted = at === "lower" && search !== undefined ? yield* readLowByLiftOff(context, search, expected) : null;
+  return lifted ?? (yield* readSettled(context, at));
+}
+
 /** Goes to one end, or stays there, and reads it settled. */
-function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short> {
+function* readSettled(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short> {
   const percent = percentAt(context, at);
   const direction = at === "lower" ? "falling" : "rising";
   const target = { percent, direction, where: `${percent} % while adjusting` } as const;
@@ -49,6 +54,15 @@ function* readEnd(context: RunContext, at: RangeEnd): Script<ReadingSeen | Short
 
 const pressureOf = (seen: AdjustmentSeen): Kilopascal => (seen.kind === "turn" ? seen.after_kPa : seen.output_kPa);
 
+/** The low end by the lift-off of as found. */
+const liftedOff = (context: RunContext, asFound: readonly RunEvent[]): ReadingSeen | undefined => {
+  const found = asFound.findLast((e) => e.kind === "lift-off-found");
+  if (found?.kind !== "lift-off-found") return undefined;
+  const { transfer } = context.request;
+  const u_kPa = kPa((found.u_percent / 100) * spanOf(transfer.output));
+  return { kind: "reading", at: "lower", output_kPa: kPa(outputByLiftOff(transfer, found.input_percent)), u_kPa };
+};
+
 /**
  * What as found already tells of the two ends: nothing was touched since, so a reading taken there on the same way
  * need not be taken again.
@@ -66,22 +80,35 @@ const knownEnds = (context: RunContext, asFound: readonly RunEvent[]): readonly 
       captured && { kind: "reading", at, output_kPa: kPa(captured.output_kPa), u_kPa: kPa(captured.u_settling_kPa) }
     );
   };
-  return [perPoint("upper", "rising"), perPoint("lower", "falling")].filter((known) => known !== undefined);
+  const low = context.request.lift_off === undefined ? perPoint("lower", "falling") : liftedOff(context, asFound);
+  return [perPoint("upper", "rising"), low].filter((known) => known !== undefined);
 };
 
 /** One turn of one screw: read before, let the hand turn, read after. */
 function* turn(
   context: RunContext,
   move: Extract<AdjustmentMove, { kind: "turn" }>,
-  last: AdjustmentSeen | undefined,
+  seen: readonly AdjustmentSeen[],
 ): Script<TurnSeen | Short> {
-  const there = last?.at === move.at && context.percent === percentAt(context, move.at);
+  const { lift_off, plan } = context.request;
+  const last = seen.at(-1);
+  const byLiftOff = lift_off !== undefined && move.screw === "zero";
+  // Lift-off is looked for at inputs of its own; what was last seen of it holds until a screw is turned.
+  const there = last?.at === move.at && (byLiftOff || context.percent === percentAt(context, move.at));
   const before = there ? last : yield* readEnd(context, move.at);
   if (before.kind === "short" || before.kind === "ended") return before;
 
-  const percent = percentAt(context, move.at);
-  context.live({ ...move, kind: "turn-asked", at_percent: percent });
-  const outcome = yield* first(watchHand(context, move));
+  const held = byLiftOff ? yield* holdForLiftOff(context, lift_off, move) : null;
+  if (held !== null && "kind" in held) return held;
+  if (byLiftOff && held === null) {
+    const moved = yield* rampTo(context, plan.adjust_at.lower_percent);
+    if (!moved.ok) return { kind: "ended", fault: moved.fault };
+  }
+  const percent = held?.at_percent ?? percentAt(context, move.at);
+  const { screw, target_kPa, within_kPa, why } = move;
+  const request: HandRequest = held?.request ?? { screw, target_kPa, within_kPa, why };
+  context.live({ ...request, kind: "turn-asked", at: move.at, at_percent: percent });
+  const outcome = yield* first(watchHand(context, request));
   context.live({ kind: "turn-ended" });
   if (outcome.kind === "gone") {
     context.record({ kind: "hand-noticed", at_percent: percent, what: outcome.fault.message });
@@ -91,22 +118,23 @@ function* turn(
     context.record({ kind: "hand-noticed", at_percent: percent, what: outcome.why });
     return { kind: "short", why: outcome.why };
   }
-  const after = yield* readEnd(context, move.at);
+  const after = yield* readEnd(context, move.at, byLiftOff ? liftOffFor(context.request.transfer, target_kPa) : null);
   if (after.kind !== "reading") return after;
   context.record({
     kind: "screw-turned",
-    screw: move.screw,
+    screw,
     at_percent: percent,
     at_mA: inputFor(context.request.transfer, percentOfSpan(percent)),
-    target_kPa: move.target_kPa,
+    target_kPa,
     before_kPa: pressureOf(before),
     after_kPa: after.output_kPa,
+    ...(byLiftOff ? { by: "lift-off" } : {}),
   });
   return {
     kind: "turn",
-    screw: move.screw,
+    screw,
     at: move.at,
-    target_kPa: move.target_kPa,
+    target_kPa,
     before_kPa: pressureOf(before),
     after_kPa: after.output_kPa,
     u_kPa: after.u_kPa,
@@ -144,13 +172,24 @@ const prospectOf = (
   return { next, cannot };
 };
 
+/** Adjusting that broke off: what of it still holds. */
+export interface AdjustingBefore {
+  /** As found was closed already. */
+  readonly frozen: boolean;
+  /** A hand may have been at a screw since as found was read. */
+  readonly turned: boolean;
+}
+
 /** Lets the caller's decision guide the hand until it is content, or says that it cannot be. */
-export function* adjustingStage(context: RunContext): Script<AdjustingEnd> {
-  const asFound = context.stageEvents();
-  const seen: AdjustmentSeen[] = [...knownEnds(context, asFound)];
-  freezeAsFound(context, asFound);
+export function* adjustingStage(
+  context: RunContext,
+  { frozen, turned }: AdjustingBefore = { frozen: false, turned: false },
+): Script<AdjustingEnd> {
+  const asFound = context.stageEvents("as-found");
+  const seen: AdjustmentSeen[] = turned ? [] : [...knownEnds(context, asFound)];
+  if (!frozen) freezeAsFound(context, asFound);
   context.record({ kind: "stage-started", stage: "adjusting" });
-  let touched = false;
+  let touched = turned;
   const end = (outcome: "within-aim" | "impossible" | "given-up", why: string, rounds: number): AdjustingEnd => {
     context.record({ kind: "adjustment-ended", outcome, why, rounds });
     return { fault: null, touched };
@@ -166,7 +205,7 @@ export function* adjustingStage(context: RunContext): Script<AdjustingEnd> {
     if (move.noticed !== undefined)
       context.record({ kind: "hand-noticed", at_percent: percentAt(context, move.at), what: move.noticed });
     touched ||= move.kind === "turn";
-    const got = move.kind === "measure" ? yield* readEnd(context, move.at) : yield* turn(context, move, seen.at(-1));
+    const got = move.kind === "measure" ? yield* readEnd(context, move.at) : yield* turn(context, move, seen);
     if (got.kind === "ended") return { fault: got.fault, touched };
     if (got.kind === "short") return end("given-up", got.why, roundsOf(seen));
     seen.push(got);

@@ -1,6 +1,7 @@
 import type { PlanStep, PointStep } from "../../plan/test-plan.ts";
 import type { PointRecord } from "../../readings/run-event.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
+import { percentOfSpan, seconds } from "../../vocabulary/quantities.ts";
 import type { Stage } from "../../vocabulary/reading.ts";
 import { rampTo } from "../approach.ts";
 import type { SeenSample } from "../capture.ts";
@@ -12,9 +13,15 @@ import type { Script } from "../script.ts";
 import { hold, isLost } from "../settle.ts";
 import { meanOf } from "../settling/rules/window.ts";
 import { verdictRecord } from "../verdict-fault.ts";
+import { findLiftOff } from "./find-lift-off.ts";
+
+/** Hold where a branch begins before a broken pass goes on, s: as long as an ordinary point may take. */
+const WAY_BACK_HOLD_s = seconds(30);
+
+type ExerciseMove = Pick<Extract<PlanStep, { kind: "exercise" }>, "to_percent" | "hold_s">;
 
 /** Moves without reading a result. The rule watches and learns, for the unit may creep on later. */
-function* exercise(context: RunContext, step: Extract<PlanStep, { kind: "exercise" }>): Script<Fault | null> {
+function* exercise(context: RunContext, step: ExerciseMove): Script<Fault | null> {
   for (let lost = 0; ; lost += 1) {
     const from = context.percent ?? step.to_percent;
     const moved = yield* rampTo(context, step.to_percent);
@@ -139,11 +146,51 @@ export function* exerciseStage(context: RunContext): Script<Fault | null> {
   return trouble;
 }
 
-/** All points of the plan once, as found or as left. */
-export function* measureStage(context: RunContext, stage: Stage): Script<Fault | null> {
+/** Of a range that begins at zero pressure: its lift-off, which tells the zero error that no reading can show. */
+function* liftOffOf(context: RunContext, stage: Stage): Script<Fault | null> {
+  const { lift_off } = context.request;
+  if (lift_off === undefined) return null;
+  const found = yield* findLiftOff(context, lift_off, stage, null);
+  return found.kind === "ended" ? found.fault : null;
+}
+
+/**
+ * Set point at which the branch of a step began: the last one before it where the way turned. A unit with hysteresis
+ * comes to a point by the same way again only from there.
+ */
+const turningPointBefore = (steps: readonly PlanStep[], index: number): number | null => {
+  const at = (i: number): number | null => {
+    const step = steps[i];
+    return step === undefined ? null : step.kind === "point" ? step.nominal_percent : step.to_percent;
+  };
+  let way = 0;
+  for (let i = index; i > 0; i -= 1) {
+    const [to, from] = [at(i), at(i - 1)];
+    if (to === null || from === null) return null;
+    const sign = Math.sign(to - from);
+    if (way !== 0 && sign !== 0 && sign !== way) return to;
+    if (sign !== 0) way = sign;
+  }
+  return at(0);
+};
+
+/** All points of the plan once, as found or as left; the rest of them where a pass broke off. */
+export function* measureStage(context: RunContext, stage: Stage, taken?: ReadonlySet<number>): Script<Fault | null> {
   const { steps } = context.request.plan;
-  context.record({ kind: "stage-started", stage });
-  const trouble = yield* takeSteps(context, headLength(steps), steps.length, stage);
+  const head = headLength(steps);
+  let from = head;
+  if (taken === undefined) {
+    context.record({ kind: "stage-started", stage });
+  } else {
+    const next = steps.findIndex((step, i) => i >= head && step.kind === "point" && !taken.has(step.ordinal));
+    from = next < 0 ? steps.length : next;
+    const turn = next < 0 ? null : turningPointBefore(steps, next);
+    if (turn !== null) {
+      const trouble = yield* exercise(context, { to_percent: percentOfSpan(turn), hold_s: WAY_BACK_HOLD_s });
+      if (trouble !== null) return trouble;
+    }
+  }
+  const trouble = yield* takeSteps(context, from, steps.length, stage);
   if (trouble === null) context.record({ kind: "stage-completed", stage });
   return trouble;
 }
