@@ -4,17 +4,18 @@ import type { Assistant } from "../ports/assistant.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import { foldRun } from "../readings/fold-run.ts";
 import { encodeEvent } from "../readings/record-codec.ts";
-import type { RecordedEvent } from "../readings/run-event.ts";
+import type { RecordedEvent, RunEvent, RunEventOf } from "../readings/run-event.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
 import type { RunOutput } from "../run/run-output.ts";
 import { runPlan } from "../run/run-plan.ts";
 import type { Judgement, RunHeader, RunRequest } from "../run/run-request.ts";
-import type { Fault } from "../vocabulary/fault.ts";
-import { faultText } from "../vocabulary/fault.ts";
+import { type Fault, fault, faultText } from "../vocabulary/fault.ts";
 import type { Stage } from "../vocabulary/reading.ts";
 import type { Result } from "../vocabulary/result.ts";
 import { adjustmentProspect } from "./adjustment-prospect.ts";
+import { canonicalJson } from "./canonical-json.ts";
 import { evaluateStage } from "./evaluate-record.ts";
+import { liftOffSearch } from "./lift-off-search.ts";
 import { softwareVersion } from "./package-root.ts";
 import type { Job } from "./prepare-job.ts";
 
@@ -39,6 +40,19 @@ export interface JobWorld {
   /** Each line of the record, the moment it is made; a fault when the record can no longer be kept, which ends the run. */
   readonly keep: (line: string) => Fault | null;
   readonly watch?: (output: RunOutput) => void;
+  /** Goes on with a run that broke off. */
+  readonly resume?: Resume;
+}
+
+export interface Resume {
+  readonly events: readonly RecordedEvent[];
+  readonly resumed: Omit<RunEventOf<"run-resumed">, "kind">;
+  /**
+   * The simulated bench is led again through what it went through before: its events must come out as they are
+   * recorded, and only what follows is kept. A bench in the world cannot be led back; there the run goes on from where
+   * it stands.
+   */
+  readonly repeat: boolean;
 }
 
 export interface JobOutcome {
@@ -64,10 +78,25 @@ const evaluateRecord = (record: RunRecord, job: Job): JobOutcome => {
   return { record, asFound: evaluate("as-found"), asLeft: evaluate("as-left") };
 };
 
+/** What looks at the computer or the calendar may differ between two courses of one simulated run. */
+const OF_THE_MOMENT: readonly RunEvent["kind"][] = ["run-started", "preflight-check"];
+
+const repeats = (before: RunEvent, now: RunEvent): boolean =>
+  OF_THE_MOMENT.includes(before.kind)
+    ? before.kind === now.kind
+    : canonicalJson(JSON.parse(JSON.stringify(before))) === canonicalJson(JSON.parse(JSON.stringify(now)));
+
+const notRepeated = (before: RecordedEvent): Fault =>
+  fault("record", "record-damaged", `The simulated bench does not repeat event ${before.seq} of the record.`, {
+    means: "What would follow is not the rest of that run.",
+    remedy: "Go on with the version and the files that it was begun with, or begin a new run.",
+  });
+
 /** Runs a prepared job. Resolves when the source has been left and the record is complete; a bug in the run rejects. */
 export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
   const { clock } = world;
-  const events: RecordedEvent[] = [];
+  const { resume } = world;
+  const events: RecordedEvent[] = resume === undefined || resume.repeat ? [] : [...resume.events];
   const folded = (): RunRecord => {
     const record = foldRun(events);
     if (!record.ok) throw new Error(faultText(record.fault));
@@ -97,13 +126,28 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     };
   };
 
-  const keep: RunRequest["keep"] = ({ at_s, event }) => {
+  const add = (at_s: number, event: RunEvent): Fault | null => {
     const utc = new Date(world.utc_zero_ms + at_s * 1000).toISOString();
     const recorded: RecordedEvent = { seq: events.length + 1, at_s, utc, event };
     const line = encodeEvent(recorded);
     if (!line.ok) return line.fault;
     events.push(recorded);
     return world.keep(line.value);
+  };
+
+  const keep: RunRequest["keep"] = ({ at_s, event }) => {
+    if (resume?.repeat !== true) return add(at_s, event);
+    const before = resume.events[events.length];
+    if (before !== undefined) {
+      if (!repeats(before.event, event)) return notRepeated(before);
+      events.push(before);
+      return null;
+    }
+    if (events.length === resume.events.length) {
+      const trouble = add(resume.events.at(-1)?.at_s ?? at_s, { kind: "run-resumed", ...resume.resumed });
+      if (trouble !== null) return trouble;
+    }
+    return add(at_s, event);
   };
 
   const header: RunHeader = {
@@ -115,6 +159,7 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     decision_rule: job.rule_text,
     clock: clock.kind,
     clock_factor: clock.factor,
+    adjust: job.adjust,
   };
 
   return new Promise((resolve, reject) => {
@@ -133,6 +178,7 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       adjust: job.adjust,
       judge: () => judge("as-found"),
       nextAdjustment: job.nextAdjustment,
+      ...(job.plan.adjust_at.zero_by === "lift-off" ? { lift_off: liftOffSearch(job) } : {}),
       ...(job.examine === undefined ? {} : { examine: job.examine }),
       ...(world.assistant === undefined ? {} : { assistant: world.assistant }),
       prospect: () => {
@@ -142,6 +188,9 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
       // Instruments answer on the clock on the wall, however fast the bench's own clock runs.
       policy: { safe_deadline_s: SAFE_WITHIN_WALL_s * Math.max(1, clock.factor) },
       keep,
+      ...(resume === undefined || resume.repeat
+        ? {}
+        : { resume: { events: resume.events.map(({ event }) => event), resumed: resume.resumed } }),
     }).subscribe({
       next: (output) => world.watch?.(output),
       error: reject,

@@ -20,7 +20,7 @@ export interface VirtualOutcome extends JobOutcome {
  */
 export const runVirtualJob = async (
   job: Job,
-  world: Pick<JobWorld, "run_id" | "utc_zero_ms" | "keep" | "watch">,
+  world: Pick<JobWorld, "run_id" | "utc_zero_ms" | "keep" | "watch" | "resume">,
 ): Promise<Result<VirtualOutcome, Fault>> => {
   const settings = simulatedSettings(job.bench, job.station, job.unit);
   if (!settings.ok) return settings;

@@ -18,7 +18,7 @@ import { type JobOutcome, type JobWorld, runJob } from "./run-job.ts";
 import { scaledScheduler } from "./scaled-scheduler.ts";
 import { SERVICE_UNIT } from "./serve-bench.ts";
 
-export interface WiredWorld extends Pick<JobWorld, "run_id" | "keep" | "watch"> {
+export interface WiredWorld extends Pick<JobWorld, "run_id" | "keep" | "watch" | "resume"> {
   /** Where the simulated bench is served; null for a real bench. */
   readonly endpoints: Endpoints | null;
   /** Whoever turns the screws on a real bench. */
@@ -53,12 +53,23 @@ const floatRegisters = (value: number): readonly number[] => {
 
 const SERVICE_TIMING = { answer_deadline_s: 2, quiet_after_trouble_s: 0.2 };
 
+/** The clock of a run that goes on: it went on as well, so that no two events of one record share an instant. */
+const clockZero = (
+  resume: WiredWorld["resume"],
+  now_ms: number,
+): { readonly begun_s: number; readonly utc_zero_ms: number } => {
+  const last = resume?.events.at(-1);
+  if (resume === undefined || last === undefined) return { begun_s: 0, utc_zero_ms: now_ms };
+  const begun_s = last.at_s + resume.resumed.gap_s;
+  return { begun_s, utc_zero_ms: Date.parse(last.utc) - last.at_s * 1000 };
+};
+
 /** Runs a prepared job over real lines. Nothing is opened before the call. */
 export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
   const factor = world.endpoints?.factor ?? 1;
   const scheduler = scaledScheduler(factor);
-  const zero_ms = scheduler.now();
-  const utc_zero_ms = Date.now();
+  const { begun_s, utc_zero_ms } = clockZero(world.resume, Date.now());
+  const zero_ms = scheduler.now() - begun_s * 1000;
   const stamp = (): Second => seconds((scheduler.now() - zero_ms) / 1000);
   // Kept for the run that has not begun yet: a stop while the lines are being opened must not be lost.
   const stop$ = new ReplaySubject<void>(1);
@@ -147,6 +158,7 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
         ...(assistant === null ? {} : { assistant }),
         clock: { kind: factor === 1 ? "wall" : "accelerated", factor, scheduler, zero_ms },
         utc_zero_ms,
+        ...(world.resume === undefined ? {} : { resume: world.resume }),
         stop$,
       });
       return ok(outcome);

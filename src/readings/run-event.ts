@@ -63,6 +63,8 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     decision_rule: z.string(),
     clock: z.enum(["wall", "accelerated", "virtual"]),
     clock_factor: z.number(),
+    /** When the screws are turned; records of earlier versions do not say. */
+    adjust: z.enum(["never", "when-needed", "always"]).optional(),
   }),
   z.object({
     kind: z.literal("instrument-identified"),
