@@ -1,9 +1,10 @@
 import { faultOfFiles } from "../config/file-fault.ts";
 import { type BudgetModel, parseBudgetModel } from "../uncertainty/budget/budget-model.ts";
-import { budgetText, firstOrderText } from "../uncertainty/budget/budget-text.ts";
+import { budgetText, firstOrderText, setBySetLines } from "../uncertainty/budget/budget-text.ts";
 import type { MethodsSideBySide } from "../uncertainty/budget/compare-methods.ts";
 import { type FirstOrder, propagateFirstOrder } from "../uncertainty/budget/first-order.ts";
 import { runBudget } from "../uncertainty/budget/run-budget.ts";
+import { setBySet } from "../uncertainty/budget/set-by-set.ts";
 import type { TrialChoice } from "../uncertainty/monte-carlo/monte-carlo.ts";
 import { sfc32 } from "../uncertainty/monte-carlo/random-words.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
@@ -45,6 +46,7 @@ export const coverageOf = (text: string): Result<number, Fault> => {
 const modelJson = (model: BudgetModel) => ({
   title: model.title,
   coverage: model.coverage,
+  ...(model.coverage_factor === undefined ? {} : { coverage_factor: model.coverage_factor }),
   interval: model.interval,
   inputs: model.inputs,
   outputs: model.outputs.map(({ name, unit, text }) => ({ name, unit, model: text })),
@@ -68,18 +70,21 @@ const notDefined = (first: FirstOrder): Fault =>
 export const budgetAnswer = ({ name, text }: NamedText, choice: BudgetChoice): Result<BudgetAnswer, Fault> => {
   const parsed = parseBudgetModel(text, name);
   if (!parsed.ok) return err(faultOfFiles(parsed.fault));
-  const model: BudgetModel = { ...parsed.value, coverage: choice.coverage ?? parsed.value.coverage };
+  const { coverage_factor: _agreed, ...rest } = parsed.value;
+  // A coverage probability on the command line goes before the agreed factor of the file.
+  const model: BudgetModel = choice.coverage === undefined ? parsed.value : { ...rest, coverage: choice.coverage };
   if (choice.trials === null) {
     const first = propagateFirstOrder(model);
     const lost = first.outputs.find((o) => !Number.isFinite(o.y) || !Number.isFinite(o.u));
     if (lost !== undefined) return err(notDefined(lost));
     return ok({
-      text: firstOrderText(model, first),
+      text: [firstOrderText(model, first), ...setBySetLines(setBySet(model))].join("\n"),
       json: {
         format: "stillpoint-budget-result 1",
         model: modelJson(model),
         outputs: first.outputs.map((first_order) => ({ first_order, monte_carlo: null })),
         output_correlation: first.correlation,
+        set_by_set: setBySet(model),
         monte_carlo: null,
       },
       validated: null,
@@ -93,12 +98,13 @@ export const budgetAnswer = ({ name, text }: NamedText, choice: BudgetChoice): R
   if (!report.ok) return report;
   const { first_order, monte_carlo, outputs } = report.value;
   return ok({
-    text: budgetText(report.value),
+    text: [budgetText(report.value), ...setBySetLines(setBySet(model))].join("\n"),
     json: {
       format: "stillpoint-budget-result 1",
       model: modelJson(model),
       outputs: outputs.map(sideJson),
       output_correlation: first_order.correlation,
+      set_by_set: setBySet(model),
       monte_carlo,
     },
     validated: outputs.every((o) => o.comparison.validated),

@@ -29,8 +29,14 @@ A budget file:
     p: { model: rho * g * h, unit: Pa }
 
 Distributions: constant, normal (u, or U with k), t, readings, rectangular, triangular, trapezoid, curved-trapezoid,
-arcsine; each with value and half_width or u, and degrees_of_freedom where they are known. Optional: correlations
-(- { between: [a, b], r: 0.3 }), coverage: 0.95, interval: shortest or symmetric, digits: 1 or 2.
+arcsine; each with value and half_width or u, and degrees_of_freedom where they are known (or doubt_of_u: 0.25, how far
+u itself may be off). Optional: correlations (- { between: [a, b], r: 0.3 }, or r: readings where both were read together),
+coverage: 0.95 or coverage_factor: 2, interval: shortest or symmetric, digits: 1 or 2, degrees_of_freedom: truncated.
+
+A figure may be written as it comes about: half_width: 14e-6 * 0.93 + 2e-6. Models and figures know + - * / ^, brackets,
+pi, e, sqrt, exp, log, log10, sin, cos, tan, asin, acos, atan, sinh, cosh, tanh, abs, sign, and what stands in tables:
+normal_quantile(p), normal_probability(z), t_quantile(p, dof), t_probability(t, dof), chi_square_quantile(p, dof),
+F_quantile(p, dof_above, dof_below), gamma(x). A formula with a comma in it is written in quotation marks.
 
 Propagation of uncertainties is that of JCGM 100, Monte Carlo that of JCGM 101. Where the two disagree, the answer says
 so and which interval to use; the exit code is 0 all the same.

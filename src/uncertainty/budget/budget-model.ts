@@ -3,6 +3,8 @@ import type { FileFault } from "../../config/file-fault.ts";
 import { type Blame, readFileText } from "../../config/read-file.ts";
 import { err, ok, type Result } from "../../vocabulary/result.ts";
 import { choleskyFactor } from "../monte-carlo/cholesky.ts";
+import { degreesOfFreedomOfDoubt } from "../standard-uncertainty.ts";
+import { normalBetween } from "../statistics/normal.ts";
 import { type BudgetFile, type BudgetFileInput, budgetFileSchema } from "./budget-file.schema.ts";
 import { namesIn } from "./derivative.ts";
 import { type Distribution, degreesOfFreedomOf, standardUncertaintyOf } from "./distribution.ts";
@@ -17,6 +19,8 @@ export interface ModelInput {
   readonly u: number;
   readonly degrees_of_freedom: number;
   readonly distribution: Distribution;
+  /** The readings themselves, where it is their mean. */
+  readonly readings?: readonly number[];
 }
 
 export interface ModelOutput {
@@ -34,6 +38,8 @@ export interface BudgetModel {
   readonly correlation: readonly (readonly number[])[];
   readonly correlated: boolean;
   readonly coverage: number;
+  /** k where it is agreed and not worked out. */
+  readonly coverage_factor?: number;
   readonly interval: "shortest" | "symmetric";
   readonly degrees_of_freedom: "as-is" | "truncated";
   readonly digits: 1 | 2;
@@ -66,6 +72,7 @@ const distributionOf = (input: BudgetFileInput): Distribution => {
 
 const inputOf = ([name, input]: [string, BudgetFileInput]): ModelInput => {
   const distribution = distributionOf(input);
+  const doubt = "doubt_of_u" in input ? input.doubt_of_u : undefined;
   const stated = "degrees_of_freedom" in input ? input.degrees_of_freedom : undefined;
   return {
     name,
@@ -73,13 +80,15 @@ const inputOf = ([name, input]: [string, BudgetFileInput]): ModelInput => {
     about: input.about ?? "",
     value: input.distribution === "readings" ? mean(input.readings) : input.value,
     u: standardUncertaintyOf(distribution),
-    degrees_of_freedom: stated ?? degreesOfFreedomOf(distribution),
+    degrees_of_freedom:
+      stated ?? (doubt === undefined ? degreesOfFreedomOf(distribution) : degreesOfFreedomOfDoubt(doubt)),
     distribution,
+    ...(input.distribution === "readings" ? { readings: input.readings } : {}),
   };
 };
 
 /** Correlation of two series that were read at the same times (JCGM 100:2008, 5.2.3). */
-const correlationOfReadings = (a: readonly number[], b: readonly number[]): number => {
+export const correlationOfReadings = (a: readonly number[], b: readonly number[]): number => {
   const [ma, mb] = [mean(a), mean(b)];
   const deviations = a.map((x, i) => [x - ma, (b[i] ?? mb) - mb] as const);
   const sum = (of: (d: readonly [number, number]) => number): number => deviations.reduce((s, d) => s + of(d), 0);
@@ -127,6 +136,10 @@ const inputRules = (file: BudgetFile, blame: Blame): void => {
       const message = `Input "${name}" needs its standard uncertainty once.`;
       blame(["inputs", name], { code: "contradiction", message, remedy: "Give u, or U together with k, not both." });
     }
+    if ("doubt_of_u" in input && input.doubt_of_u !== undefined && input.degrees_of_freedom !== undefined) {
+      const message = `Input "${name}" has both degrees_of_freedom and doubt_of_u.`;
+      blame(["inputs", name], { code: "contradiction", message, remedy: "Leave one of them: each says the other." });
+    }
     if (input.distribution === "curved-trapezoid" && input.doubt >= input.half_width) {
       const message = `The doubt of "${name}" is as wide as its half-width.`;
       blame(["inputs", name, "doubt"], {
@@ -136,6 +149,15 @@ const inputRules = (file: BudgetFile, blame: Blame): void => {
       });
     }
   }
+};
+
+/** Coverage probability; that of a normal distribution where k was agreed. */
+const coverageOfFactor = (k: number | undefined): number => (k === undefined ? 0.95 : normalBetween(-k, k));
+
+const coverageRule = (file: BudgetFile, blame: Blame): void => {
+  if (file.coverage === undefined || file.coverage_factor === undefined) return;
+  const message = "There is a coverage probability and a coverage factor.";
+  blame(["coverage_factor"], { code: "contradiction", message, remedy: "Leave one of them: each says the other." });
 };
 
 const modelRules = (file: BudgetFile, blame: Blame): void => {
@@ -216,6 +238,7 @@ export const parseBudgetModel = (text: string, fileName: string): Result<BudgetM
       blame(path, words);
     };
     inputRules(file, note);
+    coverageRule(file, note);
     modelRules(file, note);
     correlationRules(file, note);
     if (sound) matrixRule(file, note);
@@ -233,7 +256,8 @@ export const parseBudgetModel = (text: string, fileName: string): Result<BudgetM
     outputs,
     correlation: correlationMatrix(file),
     correlated: file.correlations.length > 0,
-    coverage: file.coverage,
+    coverage: file.coverage ?? coverageOfFactor(file.coverage_factor),
+    ...(file.coverage_factor === undefined ? {} : { coverage_factor: file.coverage_factor }),
     interval: file.interval,
     degrees_of_freedom: file.degrees_of_freedom,
     digits: file.digits,

@@ -5,6 +5,7 @@ import type { BudgetModel } from "./budget-model.ts";
 import type { MethodsSideBySide } from "./compare-methods.ts";
 import type { FirstOrder, FirstOrderResult } from "./first-order.ts";
 import type { BudgetReport } from "./run-budget.ts";
+import type { SetBySet } from "./set-by-set.ts";
 
 /** The report as lines of plain text: one table of inputs an output, both methods below each other, what holds. */
 
@@ -64,34 +65,77 @@ const methodTable = (first: FirstOrder, monte: MethodsSideBySide["monte_carlo"] 
   ]);
 };
 
+/** ` Pa`; nothing for a plain number. */
+const after = (unit: string): string => (unit === "1" ? "" : ` ${unit}`);
+
+/** Nothing uncertain takes part in it: a number from a table or a formula. */
+const isPlain = (first: FirstOrder): boolean =>
+  first.u === 0 && first.lines.every((line) => line.u === 0 || line.sensitivity === 0) && first.second_order?.u === 0;
+
+const modelLine = (model: BudgetModel, first: FirstOrder): string =>
+  `${first.output} = ${model.outputs.find((o) => o.name === first.output)?.text ?? ""}`;
+
+const plainLines = (model: BudgetModel, first: FirstOrder): readonly string[] => [
+  modelLine(model, first),
+  `  = ${Number(first.y.toPrecision(12))}${after(first.unit)}; nothing uncertain takes part in it`,
+];
+
 const firstOrderLines = (
   model: BudgetModel,
   first: FirstOrder,
   monte: MethodsSideBySide["monte_carlo"] | null,
 ): readonly string[] => [
-  `${first.output} = ${model.outputs.find((o) => o.name === first.output)?.text ?? ""}`,
+  modelLine(model, first),
   "",
   ...inputTable(model, first),
   "",
   ...methodTable(first, monte),
   "",
-  `First order: ${first.k_text}; U = ${figureText(first.U)} ${first.unit}.`,
+  `First order: ${first.k_text}; U = ${figureText(first.U)}${after(first.unit)}.`,
 ];
 
-const outputLines = (report: BudgetReport, side: MethodsSideBySide): readonly string[] => [
-  ...firstOrderLines(report.model, side.first_order, side.monte_carlo),
-  side.comparison.statement,
-  ...(side.comparison.validated || side.second_order_comparison === null
-    ? []
-    : [side.second_order_comparison.statement]),
-];
+const outputLines = (report: BudgetReport, side: MethodsSideBySide): readonly string[] =>
+  isPlain(side.first_order) && side.monte_carlo.u === 0
+    ? plainLines(report.model, side.first_order)
+    : [
+        ...firstOrderLines(report.model, side.first_order, side.monte_carlo),
+        side.comparison.statement,
+        ...(side.comparison.validated || side.second_order_comparison === null
+          ? []
+          : [side.second_order_comparison.statement]),
+      ];
+
+/** Results from each set of readings, where there are such. */
+export const setBySetLines = (sets: SetBySet | null): readonly string[] => {
+  if (sets === null) return [];
+  const names = sets.outputs.map((o) => o.output);
+  const pairs = names.flatMap((a, i) =>
+    names
+      .slice(i + 1)
+      .map((b, j) => `${a} and ${b}: r = ${sets.correlation[i]?.[i + 1 + j]?.toFixed(3) ?? "not defined"}`),
+  );
+  return [
+    "",
+    "From each set of readings, then averaged (JCGM 100:2008, H.2.4, second approach):",
+    ...table([
+      ["output", "y", "u", "dof"],
+      ...sets.outputs.map((o) => [
+        `${o.output}${o.unit === "1" ? "" : `, ${o.unit}`}`,
+        o.u > 0 ? estimateText(o.y, o.u) : figureText(o.y),
+        figureText(o.u),
+        String(o.degrees_of_freedom),
+      ]),
+    ]),
+    ...pairs,
+  ];
+};
 
 const correlationLines = (first_order: FirstOrderResult): readonly string[] => {
   const names = first_order.outputs.map((o) => o.output);
   const pairs = names.flatMap((a, i) =>
-    names.slice(i + 1).map((b, j) => {
+    names.slice(i + 1).flatMap((b, j) => {
       const r = first_order.correlation[i]?.[i + 1 + j] ?? null;
-      return `${a} and ${b}: r = ${r === null ? "not defined" : r.toFixed(3)}`;
+      return r === null ? [] : [`${a} and ${b}: r = ${r.toFixed(3)}`];
     }),
   );
   return pairs.length === 0 ? [] : ["", "Correlation between outputs, first order:", ...pairs];
@@ -122,7 +166,10 @@ const heading = (model: BudgetModel): readonly string[] => [
 export const firstOrderText = (model: BudgetModel, first_order: FirstOrderResult): string =>
   [
     ...heading(model),
-    ...first_order.outputs.flatMap((first) => [...firstOrderLines(model, first, null), ""]),
+    ...first_order.outputs.flatMap((first) => [
+      ...(isPlain(first) ? plainLines(model, first) : firstOrderLines(model, first, null)),
+      "",
+    ]),
     "Monte Carlo was left out: whether first order holds here was not checked.",
     ...correlationLines(first_order),
   ].join("\n");

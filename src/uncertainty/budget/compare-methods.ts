@@ -18,7 +18,8 @@ export interface Comparison {
 
 const statementOf = (c: Omit<Comparison, "statement">, method: string, unit: string): string => {
   const [low, high, tolerance] = [c.d_low, c.d_high, c.tolerance].map(figureText);
-  const distances = `its ends lie ${low} and ${high} ${unit} from those of Monte Carlo, the tolerance is ${tolerance} ${unit}`;
+  const after = unit === "1" ? "" : ` ${unit}`;
+  const distances = `its ends lie ${low} and ${high}${after} from those of Monte Carlo, the tolerance is ${tolerance}${after}`;
   const close = c.too_close ? " This is too close to call: another seed may say the other thing." : "";
   return c.validated
     ? `The ${method} interval holds: ${distances}.${close}`

@@ -1,4 +1,9 @@
-import type { Expression, FunctionName } from "./expression.ts";
+import { chiSquareQuantile } from "../statistics/chi-square.ts";
+import { fQuantile } from "../statistics/f-distribution.ts";
+import { logGamma } from "../statistics/log-gamma.ts";
+import { normalCdf, normalQuantile } from "../statistics/normal.ts";
+import { studentTCdf, studentTQuantile } from "../statistics/student-t.ts";
+import type { Expression, FunctionName, TableName } from "./expression.ts";
 
 /**
  * Expressions as machine code: the tree is written out as one JavaScript loop over blocks of trials. Nothing of the
@@ -24,6 +29,16 @@ const CODE: Readonly<Record<FunctionName, string>> = {
   sign: "Math.sign",
 };
 
+const TABLES: Readonly<Record<TableName, (...figures: readonly number[]) => number>> = {
+  normal_quantile: (p = Number.NaN) => normalQuantile(p),
+  normal_probability: (z = Number.NaN) => normalCdf(z),
+  t_quantile: (p = Number.NaN, dof = Number.NaN) => studentTQuantile(p, dof),
+  t_probability: (t = Number.NaN, dof = Number.NaN) => studentTCdf(t, dof),
+  chi_square_quantile: (p = Number.NaN, dof = Number.NaN) => chiSquareQuantile(p, dof),
+  F_quantile: (p = Number.NaN, above = Number.NaN, below = Number.NaN) => fQuantile(p, above, below),
+  gamma: (x = Number.NaN) => Math.exp(logGamma(x)),
+};
+
 /** Small whole powers as products: Math.pow takes longer than all the rest of a usual model. */
 const powerCode = (base: string, exponent: Expression, names: readonly string[]): string => {
   if (exponent.kind === "number" && exponent.value === 2) return `square(${base})`;
@@ -45,6 +60,8 @@ const codeOf = (e: Expression, names: readonly string[]): string => {
       return `(-${codeOf(e.of, names)})`;
     case "call":
       return `${CODE[e.function]}(${codeOf(e.of, names)})`;
+    case "table":
+      return `tables.${e.table}(${e.arguments.map((a) => codeOf(a, names)).join(", ")})`;
     case "^":
       return powerCode(codeOf(e.left, names), e.right, names);
     default:
@@ -66,8 +83,8 @@ export const compileModel = (outputs: readonly Expression[], names: readonly str
     ...outputs.map((e, i) => `y${i}[i] = ${codeOf(e, names)};`),
     "}",
   ];
-  const make = new Function("square", "cube", `return (n, inputs, outputs) => {${lines.join("\n")}};`);
-  return make(square, cube) as BlockModel;
+  const make = new Function("square", "cube", "tables", `return (n, inputs, outputs) => {${lines.join("\n")}};`);
+  return make(square, cube, TABLES) as BlockModel;
 };
 
 /** Value of one expression at one set of inputs. */

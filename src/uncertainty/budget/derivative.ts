@@ -91,6 +91,9 @@ export const derivative = (expression: Expression, name: string): Expression => 
       const inner = d(expression.of);
       return isNumber(inner, 0) ? ZERO : times(OUTER[expression.function](expression.of), inner);
     }
+    case "table":
+      // A table is looked up at figures that are known; with an uncertain argument its slope is refused as no number.
+      return expression.arguments.every((a) => isNumber(d(a), 0)) ? ZERO : { kind: "/", left: ZERO, right: ZERO };
     case "+":
       return plus(d(expression.left), d(expression.right));
     case "-":
@@ -109,6 +112,7 @@ export const derivative = (expression: Expression, name: string): Expression => 
 /** Inputs that occur in an expression. */
 export const namesIn = (expression: Expression, found: Set<string> = new Set()): ReadonlySet<string> => {
   if (expression.kind === "name") found.add(expression.name);
+  if (expression.kind === "table") for (const argument of expression.arguments) namesIn(argument, found);
   if ("of" in expression) namesIn(expression.of, found);
   if ("left" in expression) {
     namesIn(expression.left, found);

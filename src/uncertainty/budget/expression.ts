@@ -10,7 +10,8 @@ export type Expression =
   | { readonly kind: "name"; readonly name: string }
   | { readonly kind: "negate"; readonly of: Expression }
   | { readonly kind: Operator; readonly left: Expression; readonly right: Expression }
-  | { readonly kind: "call"; readonly function: FunctionName; readonly of: Expression };
+  | { readonly kind: "call"; readonly function: FunctionName; readonly of: Expression }
+  | { readonly kind: "table"; readonly table: TableName; readonly arguments: readonly Expression[] };
 
 export type Operator = "+" | "-" | "*" | "/" | "^";
 
@@ -34,11 +35,25 @@ export const FUNCTION_NAMES = [
 ] as const;
 export type FunctionName = (typeof FUNCTION_NAMES)[number];
 
+/** What stands in statistical tables, with the names of its arguments. Their arguments carry no uncertainty. */
+export const TABLE_ARGUMENTS = {
+  normal_quantile: ["p"],
+  normal_probability: ["z"],
+  t_quantile: ["p", "dof"],
+  t_probability: ["t", "dof"],
+  chi_square_quantile: ["p", "dof"],
+  F_quantile: ["p", "dof_above", "dof_below"],
+  gamma: ["x"],
+} as const satisfies Readonly<Record<string, readonly string[]>>;
+export type TableName = keyof typeof TABLE_ARGUMENTS;
+const TABLE_NAMES = Object.keys(TABLE_ARGUMENTS) as readonly TableName[];
+
 const CONSTANTS: Readonly<Record<string, number>> = { pi: Math.PI, e: Math.E };
 
 /** Names that an input cannot have, because they mean something in a model. */
 export const RESERVED_NAMES: readonly string[] = [
   ...FUNCTION_NAMES,
+  ...TABLE_NAMES,
   ...Object.keys(CONSTANTS),
   ...["ln", "mod", "to", "in", "and", "or", "xor", "not", "end", "true", "false", "null", "undefined", "i"],
   ...["Infinity", "NaN"],
@@ -71,17 +86,22 @@ class Refusal extends Error {
   }
 }
 
-const ALLOWED = `Use numbers, input names, + - * / ^, brackets and ${FUNCTION_NAMES.join(", ")}.`;
+const ALLOWED = `Use numbers, input names, + - * / ^, brackets, ${FUNCTION_NAMES.join(", ")}, and ${TABLE_NAMES.map((t) => `${t}(${TABLE_ARGUMENTS[t].join(", ")})`).join(", ")}.`;
 
 const isOperator = (op: string | undefined): op is Operator => op !== undefined && "+-*/^".includes(op);
 
 const isFunctionName = (name: string): name is FunctionName => (FUNCTION_NAMES as readonly string[]).includes(name);
 
+const isTableName = (name: string): name is TableName => Object.hasOwn(TABLE_ARGUMENTS, name);
+
 const symbol = (name: string, known: ReadonlySet<string>): Expression => {
   if (known.has(name)) return { kind: "name", name };
   const constant = Object.hasOwn(CONSTANTS, name) ? CONSTANTS[name] : undefined;
   if (constant !== undefined) return { kind: "number", value: constant };
-  throw new Refusal(`"${name}" is no input of this model.`, `The inputs are ${[...known].join(", ")}.`);
+  throw new Refusal(
+    known.size === 0 ? `"${name}" has no value here.` : `"${name}" is no input of this model.`,
+    known.size === 0 ? ALLOWED : `The inputs are ${[...known].join(", ")}.`,
+  );
 };
 
 const operation = (node: ParsedNode, known: ReadonlySet<string>): Expression => {
@@ -100,6 +120,16 @@ const operation = (node: ParsedNode, known: ReadonlySet<string>): Expression => 
 const call = (node: ParsedNode, known: ReadonlySet<string>): Expression => {
   const written = typeof node.fn === "string" ? node.fn : (node.fn?.name ?? "");
   const name = written === "ln" ? "log" : written;
+  if (isTableName(name)) {
+    const wanted = TABLE_ARGUMENTS[name];
+    if (node.args?.length !== wanted.length) {
+      throw new Refusal(
+        `"${name}" takes ${wanted.length === 1 ? "one argument" : `${wanted.length} arguments`}.`,
+        `Write ${name}(${wanted.join(", ")}).`,
+      );
+    }
+    return { kind: "table", table: name, arguments: node.args.map((arg) => translate(arg, known)) };
+  }
   if (!isFunctionName(name)) throw new Refusal(`There is no function "${written}".`, ALLOWED);
   const [of, ...more] = node.args ?? [];
   if (of === undefined || more.length > 0) throw new Refusal(`"${written}" takes one argument.`, ALLOWED);

@@ -83,11 +83,14 @@ const firstOrderOf = (model: BudgetModel, output: ModelOutput): FirstOrder => {
   const degrees_of_freedom = model.correlated
     ? null
     : effectiveDegreesOfFreedom(lines.map((l) => ({ ...l, variance: l.contribution ** 2 })));
-  const { k, text } = coverageByT(degrees_of_freedom ?? Number.POSITIVE_INFINITY, {
-    probability: model.coverage,
-    degrees_of_freedom: model.degrees_of_freedom,
-    method: "t",
-  });
+  const { k, text } =
+    model.coverage_factor === undefined
+      ? coverageByT(degrees_of_freedom ?? Number.POSITIVE_INFINITY, {
+          probability: model.coverage,
+          degrees_of_freedom: model.degrees_of_freedom,
+          method: "t",
+        })
+      : { k: model.coverage_factor, text: `k = ${model.coverage_factor}, as agreed` };
   const around = (deviation: number): readonly [number, number] => [y - k * deviation, y + k * deviation];
   const more = model.correlated ? Number.NaN : variance + secondOrderVariance(model, output);
   const second = Number.isFinite(more) && more >= 0 ? Math.sqrt(more) : null;

@@ -1,3 +1,4 @@
+import { betaFraction } from "./incomplete-beta.ts";
 import { logGammaHalfStep } from "./log-gamma.ts";
 import { normalCdf, normalDensity, normalQuantile, normalUpperTail } from "./normal.ts";
 
@@ -32,26 +33,6 @@ const equivalentDeviate = (t: number, dof: number): number => {
   const w = Math.sign(t) * Math.sqrt(square);
   const w2 = square;
   return w + (w * (w2 + 3)) / b - (w * (((4 * w2 + 33) * w2 + 240) * w2 + 855)) / (10 * b * b);
-};
-
-/** Continued fraction of the incomplete beta function (modified Lentz), as a factor of x^a (1-x)^b / (a B(a, b)). */
-const betaFraction = (x: number, a: number, b: number): number => {
-  let c = 1;
-  let d = 1 / (1 - ((a + b) * x) / (a + 1));
-  let f = d;
-  for (let m = 1; m < 100_000; m += 1) {
-    const even = (m * (b - m) * x) / ((a + 2 * m - 1) * (a + 2 * m));
-    d = 1 / (1 + even * d);
-    c = 1 + even / c;
-    f *= c * d;
-    const odd = (-(a + m) * (a + b + m) * x) / ((a + 2 * m) * (a + 2 * m + 1));
-    d = 1 / (1 + odd * d);
-    c = 1 + odd / c;
-    const step = c * d;
-    f *= step;
-    if (Math.abs(step - 1) < 1e-16) return f;
-  }
-  return f;
 };
 
 /** P(0 < T <= t) for t >= 0 not far out: half the incomplete beta I_y(1/2, dof/2) with y = t^2/(dof + t^2). */
