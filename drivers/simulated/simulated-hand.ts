@@ -12,6 +12,7 @@ import {
 } from "rxjs";
 import type { Hand, TurnOutcome, TurnRequest } from "../../src/ports/bench.ts";
 import type { Screw } from "../../src/vocabulary/reading.ts";
+import { createFlowTurns } from "./flow-turns.ts";
 import { createRandom } from "./physics/random.ts";
 import { createSecant } from "./screw-secant.ts";
 import type { SimulatedBench } from "./simulated-bench.ts";
@@ -78,15 +79,16 @@ export const createServiceHand = (turnScrew: TurnScrew, scheduler: SchedulerLike
     new Observable<TurnOutcome>((subscriber) => {
       const still_kPa = Math.max(0.0002 * options.span_kPa, request.within_kPa / 4);
       const look = createLook(still_kPa, Math.max(2, options.watch_s ?? 2), patience_s);
-      const secant = createSecant(
-        {
-          ...request,
-          span_kPa: options.span_kPa,
-          shake_percent: options.shake_percent ?? 0.03,
-          tries: options.tries ?? 15,
-        },
-        random,
-      );
+      const steadiness = {
+        span_kPa: options.span_kPa,
+        shake_percent: options.shake_percent ?? 0.03,
+        tries: options.tries ?? 15,
+      };
+      const { lift_off } = request;
+      const next =
+        lift_off === undefined
+          ? createSecant({ ...request, ...steadiness }, random)
+          : createFlowTurns({ ...lift_off, ...steadiness }, random);
       let turning = false;
 
       const end = (outcome: TurnOutcome): void => {
@@ -125,7 +127,7 @@ export const createServiceHand = (turnScrew: TurnScrew, scheduler: SchedulerLike
             if (turning) return;
             const at_kPa = look.at({ at_s: value.at_s, kPa: value.value.kPa });
             if (at_kPa === null) return;
-            const move = secant(at_kPa);
+            const move = next(at_kPa);
             if (move.kind === "turn") turnBy(move.turns);
             else end(move);
           },

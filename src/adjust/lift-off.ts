@@ -1,3 +1,4 @@
+import { believe, type Trial } from "./lift-off-belief.ts";
 import { fitRise, type RiseFit, type RiseSample, type SlowRise } from "./lift-off-rise.ts";
 
 /**
@@ -14,6 +15,8 @@ export interface LiftOffSettings {
   readonly u_percent: number;
   /** Trials after the two rises, at most. */
   readonly most_trials: number;
+  /** Where a screw was just set to: looked for there first, without the quick rise. */
+  readonly expected_percent?: number;
 }
 
 export const USUAL_LIFT_OFF: LiftOffSettings = {
@@ -44,7 +47,8 @@ export type LiftOffMove =
       readonly watch_s: number;
     }
   | { readonly kind: "found"; readonly input_percent: number; readonly u_percent: number; readonly lag_s: number }
-  | { readonly kind: "not-found"; readonly why: string };
+  /** `early`: the output flows at the lowest input already, so that its zero error shows as it is. */
+  | { readonly kind: "not-found"; readonly why: string; readonly early: boolean };
 
 /** Longest wait for the air to run out before a stretch begins, s. */
 export const LONGEST_REST_S = 25;
@@ -72,133 +76,97 @@ export const quietFloor = (samples: readonly RiseSample[]): Quiet | null => {
 };
 
 /** What was seen of a move. */
-export type LiftOffSeen =
-  | ({ readonly kind: "rise" } & SlowRise)
-  | {
-      readonly kind: "trial";
-      readonly at_percent: number;
-      /** Time from the step on. */
-      readonly samples: readonly RiseSample[];
-      readonly floor_percent: number;
-      readonly noise_percent: number;
-    };
+export type LiftOffSeen = ({ readonly kind: "rise" } & SlowRise) | ({ readonly kind: "trial" } & Trial);
 
 const QUICK_RATE = 0.5;
 const SLOW_RATE = 0.1;
 /** A rise that has come this far has shown its foot. */
 const SEEN_PERCENT = 0.25;
 
-interface Belief {
-  readonly mean: number;
-  readonly sd: number;
-}
+/** A slow rise round an expected place begins this far below it. */
+const BELOW_EXPECTED = 0.4;
+/** The foot of the quick rise is known no better than this: second lags bend it late. */
+const BELOW_QUICK = 0.5;
+/** A slow rise that found the output flowing at its start is taken again from this much lower. */
+const LOWER_STILL = 0.6;
+const MOST_SLOW_RISES = 4;
 
-/** The slope just above lift-off is known no better than this share; common practice, no source. */
-const GAIN_DOUBT = 0.3;
-/** What a gauge drifts between floor and trial, % of span. */
-const FLOOR_DOUBT = 0.002;
-/**
- * A rise tells the foot of a moving curve: second lags and dead time, which the fit does not know, move it by about
- * this much of the lag, s.
- */
-const unseenLag_s = (lag_s: number): number => 0.2 + 0.25 * lag_s;
+const notFound = (why: string, early: boolean): LiftOffMove => ({ kind: "not-found", why, early });
 
-const NET = 400;
-
-/**
- * Belief about lift-off from the slow rise and all trials, on a net. An output that stayed on its floor says that
- * lift-off is not below the trial; one that rose to y says that it is about y below, so that each trial cuts what is
- * left by far more than half.
- */
-const believe = (fit: RiseFit, trials: readonly Extract<LiftOffSeen, { kind: "trial" }>[]): Belief => {
-  const u = Math.hypot(fit.u_percent, SLOW_RATE * unseenLag_s(fit.lag_s));
-  const heights = trials.map((trial) => {
-    const watched_s = trial.samples.at(-1)?.at_s ?? 0;
-    const late = trial.samples.filter((s) => s.at_s > watched_s / 2);
-    const n = Math.max(1, late.length);
+/** The rise that is still missing, why there is none to be had, or the slow rise that tells the foot. */
+const riseOrFoot = (settings: LiftOffSettings, rises: readonly SlowRise[]): LiftOffMove | RiseFit => {
+  const { lowest_percent, highest_percent, dead_band_percent, expected_percent } = settings;
+  const quickRise = (): LiftOffMove => ({
+    kind: "rise",
+    back_to_percent: lowest_percent,
+    rest_s: 4,
+    from_percent: lowest_percent,
+    rate_percent_per_s: QUICK_RATE,
+    to_percent: highest_percent,
+    until_output_percent: SEEN_PERCENT,
+  });
+  const slowRise = (from: number, lag_s: number): LiftOffMove => {
+    const from_percent = Math.max(lowest_percent, from);
     return {
-      at: trial.at_percent,
-      height: late.reduce((sum, s) => sum + s.output_percent, 0) / n - trial.floor_percent,
-      noise: Math.hypot(trial.noise_percent * Math.sqrt(2 / n), FLOOR_DOUBT),
-      // A first-order output has come this far, on the mean of the second half.
-      share: -Math.expm1((-0.75 * watched_s) / Math.max(fit.lag_s, 0.05)),
+      kind: "rise",
+      back_to_percent: Math.max(lowest_percent, from_percent - 0.3 - 2 * dead_band_percent),
+      rest_s: restFor(lag_s),
+      from_percent,
+      rate_percent_per_s: SLOW_RATE,
+      to_percent: Math.min(highest_percent, from_percent + 2),
+      until_output_percent: SEEN_PERCENT / 2,
     };
-  });
-  const logAt = (x: number): number =>
-    heights.reduce(
-      (sum, { at, height, noise, share }) => {
-        const expected = share * Math.max(0, at - x);
-        const sd = Math.hypot(noise, GAIN_DOUBT * expected);
-        return sum - 0.5 * ((height - expected) / sd) ** 2 - Math.log(sd);
-      },
-      -0.5 * ((x - fit.input_percent) / u) ** 2,
+  };
+  const flowsAlready = `the output flows already at ${lowest_percent.toFixed(1)} % of span, the lowest input the search may go to: lower the zero screw first`;
+  const last = rises.at(-1);
+  if (last === undefined)
+    return expected_percent === undefined ? quickRise() : slowRise(expected_percent - BELOW_EXPECTED, 2.5);
+  const fit = fitRise(last);
+  const wasQuick = last.rate_percent_per_s === QUICK_RATE;
+  if (!fit.risen) {
+    if (!wasQuick && !rises.some((r) => r.rate_percent_per_s === QUICK_RATE)) return quickRise();
+    return notFound(
+      `the output did not rise up to ${(wasQuick ? highest_percent : last.from_percent + 2).toFixed(1)} % of span: no air, a blocked line, or a zero error larger than that`,
+      false,
     );
-  const net = Array.from({ length: NET + 1 }, (_, i) => fit.input_percent + u * 5 * ((2 * i) / NET - 1));
-  const logs = net.map(logAt);
-  const most = Math.max(...logs);
-  let [total, sum, square] = [0, 0, 0];
-  net.forEach((x, i) => {
-    const weight = Math.exp((logs[i] ?? 0) - most);
-    total += weight;
-    sum += weight * x;
-    square += weight * x * x;
-  });
-  const mean = sum / total;
-  return { mean, sd: Math.sqrt(Math.max(0, square / total - mean ** 2) + (u / NET) ** 2) };
+  }
+  if (wasQuick) {
+    if (fit.input_percent < lowest_percent + dead_band_percent) return notFound(flowsAlready, true);
+    return slowRise(fit.input_percent - Math.max(BELOW_QUICK, 3 * fit.u_percent), fit.lag_s);
+  }
+  if (fit.input_percent > last.from_percent + Math.max(0.03, 2 * fit.u_percent)) return fit;
+  if (last.from_percent <= lowest_percent) return notFound(flowsAlready, true);
+  const slow = rises.filter((r) => r.rate_percent_per_s === SLOW_RATE).length;
+  return slow < MOST_SLOW_RISES
+    ? slowRise(last.from_percent - LOWER_STILL * slow, fit.lag_s)
+    : notFound("the place at which the output begins to rise moves from one rise to the next", false);
 };
+
+/** Rest below, s: long enough for the air of the last rise to run out. */
+const restFor = (lag_s: number): number => Math.min(8, 1 + 2 * lag_s);
 
 /**
  * What to do next: a quick rise finds the neighbourhood and the lag, a slow one the foot of the curve, and trials that
- * halve what is left confirm it at rest. Each begins well below, waits for the air to run out, and watches for several
- * lags. Holds no state: the same history gives the same move.
+ * halve what is left confirm it at rest. Where the place is expected, the quick rise is left out. Each begins well
+ * below, waits for the air to run out, and watches for several lags. Holds no state: the same history gives the same
+ * move.
  */
 export const nextLiftOff = (settings: LiftOffSettings, seen: readonly LiftOffSeen[]): LiftOffMove => {
-  const { lowest_percent, highest_percent, dead_band_percent, u_percent, most_trials } = settings;
-  const rises = seen.filter((s) => s.kind === "rise");
+  const { lowest_percent, dead_band_percent, u_percent, most_trials } = settings;
   const trials = seen.filter((s) => s.kind === "trial");
-  const fits = rises.map(fitRise);
-  const below = 0.3 + 2 * dead_band_percent;
-  const [quick, slow] = fits;
-  if (quick === undefined) {
-    return {
-      kind: "rise",
-      back_to_percent: lowest_percent,
-      rest_s: 4,
-      from_percent: lowest_percent,
-      rate_percent_per_s: QUICK_RATE,
-      to_percent: highest_percent,
-      until_output_percent: SEEN_PERCENT,
-    };
-  }
-  const lag_s = (slow ?? quick).lag_s;
-  if (!(slow ?? quick).risen) {
-    const why = `the output did not rise up to ${highest_percent} % of span: no air, a blocked line, or a zero error larger than that`;
-    return { kind: "not-found", why };
-  }
-  if (quick.input_percent < lowest_percent + dead_band_percent && slow === undefined) {
-    const why = `the output flows already at ${lowest_percent} % of span, the lowest input the search may go to: lower the zero screw first`;
-    return { kind: "not-found", why };
-  }
-  const rest_s = Math.min(8, 1 + 2 * lag_s);
-  const near = Math.max(lowest_percent, quick.input_percent - Math.max(0.15, 3 * quick.u_percent));
-  if (slow === undefined) {
-    return {
-      kind: "rise",
-      back_to_percent: Math.max(lowest_percent, near - below),
-      rest_s,
-      from_percent: near,
-      rate_percent_per_s: SLOW_RATE,
-      to_percent: highest_percent,
-      until_output_percent: SEEN_PERCENT / 2,
-    };
-  }
-  const belief = believe(slow, trials);
+  const slow = riseOrFoot(
+    settings,
+    seen.filter((s) => s.kind === "rise"),
+  );
+  if ("kind" in slow) return slow;
+  const { lag_s } = slow;
+  const belief = believe(slow, SLOW_RATE, trials);
   if (trials.length >= 1 && (belief.sd <= u_percent || trials.length >= most_trials))
     return { kind: "found", input_percent: belief.mean, u_percent: belief.sd, lag_s };
   return {
     kind: "trial",
-    back_to_percent: Math.max(lowest_percent, belief.mean - below),
-    rest_s,
+    back_to_percent: Math.max(lowest_percent, belief.mean - 0.3 - 2 * dead_band_percent),
+    rest_s: restFor(lag_s),
     // A little above the middle: an output that rises tells more than one that does not.
     at_percent: belief.mean + belief.sd,
     watch_s: Math.min(14, 2 + 3.5 * lag_s),

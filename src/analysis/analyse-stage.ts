@@ -1,6 +1,7 @@
 import type { StagePoint } from "../readings/stage-point.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { mA } from "../vocabulary/quantities.ts";
+import type { LiftOff } from "../vocabulary/lift-off.ts";
 import type { Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { idealOutput, percentOf, spanOf, type Transfer } from "../vocabulary/signal-range.ts";
@@ -8,6 +9,7 @@ import { accuracyFigures } from "./accuracy.ts";
 import type { Figure, StageAnalysis } from "./analysis.ts";
 import { errorCurves } from "./error-curves.ts";
 import { hysteresisFigures } from "./hysteresis.ts";
+import { liftOffFigures, withLiftOff } from "./lift-off-figures.ts";
 import { linearityFigures } from "./linearity.ts";
 import { defaultStops, type OutputStops, pointErrors } from "./point-errors.ts";
 import { remarksOn } from "./remarks.ts";
@@ -22,6 +24,8 @@ export interface AnalysisOptions {
   readonly dead_band?: Figure;
   /** Where the output cannot go on; see `defaultStops`. */
   readonly stops?: Partial<OutputStops>;
+  /** Lift-off of a range that begins at zero pressure. */
+  readonly lift_off?: LiftOff;
 }
 
 /** Farther apart than this, the name of a point and its current do not belong to the same unit. % of output span. */
@@ -39,7 +43,9 @@ export const analyseStage = (
 ): Result<StageAnalysis, Fault> => {
   const trouble = refusal(points, transfer);
   if (trouble !== null) return err(trouble);
-  const errors = pointErrors(points, transfer, { ...defaultStops(transfer), ...options.stops });
+  const { lift_off } = options;
+  const read = pointErrors(points, transfer, { ...defaultStops(transfer), ...options.stops });
+  const errors = lift_off === undefined ? read : withLiftOff(read, transfer, lift_off);
   const curves = errorCurves(errors, transfer);
   return ok({
     stage: options.stage,
@@ -48,12 +54,14 @@ export const analyseStage = (
     levels: curves.levels,
     figures: [
       ...zeroSpanFigures(curves),
+      ...(lift_off === undefined ? [] : liftOffFigures(transfer, lift_off)),
       ...accuracyFigures(curves),
       ...hysteresisFigures(curves, options.dead_band?.value ?? null),
       ...(options.dead_band === undefined ? [] : [options.dead_band]),
       ...linearityFigures(curves),
       ...repeatabilityFigures(curves, options.repeatability ?? DEFAULT_REPEATABILITY),
     ],
+    ...(lift_off === undefined ? {} : { lift_off }),
     remarks: remarksOn(curves),
   });
 };

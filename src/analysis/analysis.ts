@@ -1,3 +1,4 @@
+import type { LiftOff } from "../vocabulary/lift-off.ts";
 import type { Direction, Stage } from "../vocabulary/reading.ts";
 
 /** What the readings of one stage mean, before uncertainty. All errors are output minus ideal, at the applied input. */
@@ -21,6 +22,8 @@ export interface PointError {
   readonly output_at_nominal_kPa: number;
   /** The output stood at a physical stop (zero pressure, supply), so the true error is hidden. */
   readonly clipped: "none" | "at-zero" | "at-supply";
+  /** At zero pressure, where lift-off tells the error that the reading hides, with the standard uncertainty of lift-off. */
+  readonly by_lift_off?: { readonly error_kPa: number; readonly u_kPa: number };
 }
 
 /** Errors at one nominal point, averaged over the cycles. Readings at a stop are left out. % of output span. */
@@ -80,7 +83,9 @@ export type FigureId =
   | "return-to-zero"
   | "static-error-band"
   | "reproducibility"
-  | "point-drift";
+  | "point-drift"
+  | "zero-error-lift-off"
+  | "zero-error-lift-off-current";
 
 export interface StageAnalysis {
   readonly stage: Stage;
@@ -88,6 +93,8 @@ export interface StageAnalysis {
   readonly points: readonly PointError[];
   readonly levels: readonly LevelError[];
   readonly figures: readonly Figure[];
+  /** Lift-off of a range that begins at zero pressure; left out where it was not found. */
+  readonly lift_off?: LiftOff;
   /** Plain sentences about what the figures cannot say (a clipped end, a missing branch). */
   readonly remarks: readonly string[];
 }

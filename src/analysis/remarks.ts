@@ -22,7 +22,12 @@ const clippedEnds = (curves: ErrorCurves): readonly string[] => {
   const remarks: string[] = [];
   const low = levelsOf(curves, "at-zero");
   const high = levelsOf(curves, "at-supply");
-  if (low.length > 0) {
+  const told = curves.points.find((p) => p.by_lift_off !== undefined)?.by_lift_off;
+  if (low.length > 0 && told !== undefined) {
+    remarks.push(
+      `At ${percentList(low)} the output stood at zero pressure: the error there, ${told.error_kPa.toFixed(3)} kPa, is told by lift-off. Zero error on the line, span error, slope and linearity are taken from the other points.`,
+    );
+  } else if (low.length > 0) {
     remarks.push(
       `At ${percentList(low)} the output stood at zero pressure and can fall no further: the error that the unit strives for is as read or more negative, and by how much is hidden. Zero error, span error, slope and linearity are taken from the other points.`,
     );

@@ -12,8 +12,10 @@ import type { CapturedPoint, StageRecord } from "../readings/run-record.ts";
 import { stagePoints } from "../readings/stage-point.ts";
 import { stageUncertainty } from "../uncertainty/stage-uncertainty.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
+import type { LiftOff } from "../vocabulary/lift-off.ts";
 import { kPa, mA } from "../vocabulary/quantities.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
+import { idealOutput, percentOf, type Transfer } from "../vocabulary/signal-range.ts";
 import { benchFacts } from "./bench-facts.ts";
 
 /** What a stage is worked out with: the files as they stood when the run began, and the rule agreed then. */
@@ -43,6 +45,17 @@ const corrected = (points: readonly CapturedPoint[], basis: Basis): readonly Cap
   });
 };
 
+/** Lift-off of a stage at the current that really flowed, by the certificate of whatever tells the current. */
+const liftOffOf = (stage: StageRecord, transfer: Transfer, basis: Basis): LiftOff | null => {
+  const found = stage.lift_off ?? null;
+  if (found === null) return null;
+  const { current } = referencesOf(basis.bench, basis.station);
+  const told_mA = current?.from === "current-meter" ? (found.measured_mA ?? found.commanded_mA) : found.commanded_mA;
+  const applied_mA = current === null ? told_mA : correctedCurrent(current.measured, mA(told_mA));
+  const input_percent = percentOf(transfer.output, idealOutput(transfer, mA(applied_mA)));
+  return { input_percent, u_percent: found.u_percent };
+};
+
 /** Readings of one stage to errors, uncertainties and verdict. Pure; everything unrounded. */
 export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageResult, Fault> => {
   const transfer = transferOf(basis.unit);
@@ -59,7 +72,11 @@ export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageRes
       }),
     );
   }
-  const analysis = analyseStage(stagePoints(points), transfer, { stage: stage.stage });
+  const lift_off = liftOffOf(stage, transfer, basis);
+  const analysis = analyseStage(stagePoints(points), transfer, {
+    stage: stage.stage,
+    ...(lift_off === null ? {} : { lift_off }),
+  });
   if (!analysis.ok) return analysis;
   const { points: uncertainties, remarks: uncertainty_remarks } = stageUncertainty({
     analysis: analysis.value,

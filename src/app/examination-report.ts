@@ -1,4 +1,3 @@
-import { nextLiftOff } from "../adjust/lift-off.ts";
 import { deadBandAt, deadBandOf } from "../analysis/examination/dead-band-test.ts";
 import { holdFigures } from "../analysis/examination/hold-figures.ts";
 import { leakLimit_kPa_per_min, leakTest } from "../analysis/examination/leak-test.ts";
@@ -6,9 +5,11 @@ import { linePart, type StepResponse, stepResponse } from "../analysis/examinati
 import { atSupply, droop_kPa, mountingShift, supplyInfluence } from "../analysis/examination/supply-influence.ts";
 import { endOf, type Trace, tracesOf } from "../analysis/examination/trace.ts";
 import type { ExaminationRecord } from "../readings/run-record.ts";
+import { zeroErrorByLiftOff } from "../vocabulary/lift-off.ts";
 import { kPa, percentOfSpan } from "../vocabulary/quantities.ts";
 import { inputFor, percentOf, spanOf } from "../vocabulary/signal-range.ts";
-import { LIFT_OFF, liftOffSeen, liftOffSettings } from "./examination-job.ts";
+import { LIFT_OFF } from "./examination-job.ts";
+import { liftOffResult } from "./lift-off-search.ts";
 import type { Job } from "./prepare-job.ts";
 
 /** Results of a test in sentences with their figures, from the record alone. */
@@ -141,16 +142,17 @@ const mountingReport = (job: Job, traces: readonly Trace[]): readonly string[] =
 
 const liftOffReport = (job: Job, examination: ExaminationRecord): readonly string[] => {
   const events = examination.traces.map((t) => ({ kind: "trace-taken" as const, ...t }));
-  const move = nextLiftOff(liftOffSettings(job), liftOffSeen(job, events));
-  if (move.kind === "not-found") return [`no lift-off: ${move.why}`];
-  if (move.kind !== "found") return ["the search was not finished"];
+  const found = liftOffResult(job, events);
+  if (found.kind === "not-found") return [`no lift-off: ${found.why}`];
   const { transfer } = job;
-  const current = inputFor(transfer, percentOfSpan(move.input_percent));
-  const zero = inputFor(transfer, percentOfSpan(0));
+  const current = inputFor(transfer, percentOfSpan(found.input_percent));
+  const [zero, full] = [inputFor(transfer, percentOfSpan(0)), inputFor(transfer, percentOfSpan(100))];
+  const zero_mA = Math.sign(full - zero) * (zero - current);
+  const zero_percent = (100 * zeroErrorByLiftOff(transfer, found.input_percent)) / spanOf(transfer.output);
   return [
-    `lift-off at ${current.toFixed(4)} mA (${move.input_percent.toFixed(3)} % of input span, u ${move.u_percent.toFixed(3)} %), rising`,
-    `zero error: ${(zero - current).toFixed(4)} mA, ${(-move.input_percent).toFixed(3)} % of span (the output lifts off ${move.input_percent > 0 ? "late: zero is low" : "early: zero is high"})`,
-    `lag near zero about ${move.lag_s.toFixed(1)} s; search took ${(examination.traces.at(-1)?.at_s ?? 0) - examination.started_at_s < 0 ? "-" : ((examination.traces.at(-1)?.at_s ?? 0) - examination.started_at_s).toFixed(0)} s`,
+    `lift-off at ${current.toFixed(4)} mA (${found.input_percent.toFixed(3)} % of input span, u ${found.u_percent.toFixed(3)} %), rising`,
+    `zero error: ${zero_mA.toFixed(4)} mA, ${zero_percent.toFixed(3)} % of span (the output lifts off ${found.input_percent > 0 ? "late: zero is low" : "early: zero is high"})`,
+    `lag near zero about ${found.lag_s.toFixed(1)} s; search took ${(examination.traces.at(-1)?.at_s ?? 0) - examination.started_at_s < 0 ? "-" : ((examination.traces.at(-1)?.at_s ?? 0) - examination.started_at_s).toFixed(0)} s`,
   ];
 };
 

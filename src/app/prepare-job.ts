@@ -145,7 +145,8 @@ export const prepareJob = (files: JobFiles, options: JobOptions, today: string):
       },
       tolerance_kPa: kPa(Math.min(...tolerances)),
       unit: transfer.output.unit,
-      ...(transfer.output.mode === "gauge" ? { floor_kPa: kPa(0) } : {}),
+      // By lift-off the low end is known below zero pressure as well.
+      ...(transfer.output.mode === "gauge" && plan.value.adjust_at.zero_by === undefined ? { floor_kPa: kPa(0) } : {}),
     }),
   });
 };

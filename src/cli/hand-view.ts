@@ -16,6 +16,8 @@ const WORDS: Readonly<Record<TurnCue["kind"], string>> = {
   "other-way": "OTHER WAY",
   "hand-off": "HAND OFF: THERE",
   "nothing-moves": "NO EFFECT SEEN",
+  "no-flow": "RAISE",
+  flow: "FLOWS: BRING IT BACK",
   gone: "OUTPUT GONE",
 };
 

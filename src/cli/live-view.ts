@@ -103,7 +103,11 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
       return `${at}adjusting: ${event.words}`;
     case "hand-noticed":
       return `${at}noticed: ${event.what}`;
+    case "lift-off-found":
+      return `${at}lift-off at ${(event.measured_mA ?? event.commanded_mA).toFixed(4)} mA: zero error ${signed(event.zero_error_mA, 4)} mA, ${signed(event.zero_error_percent, 3)} % of span`;
     case "trace-taken":
+      // The rest before each stretch of a search says nothing to anybody.
+      if (event.name === "below") return null;
       return `${at}${event.name}: ${event.samples.at_s.length} readings`;
     case "hand-asked":
       return `${at}${event.what}: ${event.outcome}`;

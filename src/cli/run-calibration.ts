@@ -9,6 +9,7 @@ import {
 import { type Endpoints, readEndpoints } from "../app/endpoints.ts";
 import { examinationReport } from "../app/examination-report.ts";
 import { guardRun } from "../app/guard-run.ts";
+import { liftOffSentences, liftOffsOf } from "../app/lift-off-text.ts";
 import { withMachineFacts } from "../app/machine-facts.ts";
 import { personAssistant } from "../app/person-assistant.ts";
 import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
@@ -96,7 +97,8 @@ const jsonOf = (job: Job, result: CalibrationResult): unknown => ({
   record: result.record,
   certificate: result.certificate,
   data: result.data,
-  ...(result.outcome.record.examinations.length === 0
+  ...liftOffsOf(result.outcome.record),
+  ...(job.examine === undefined
     ? {}
     : { examinations: result.outcome.record.examinations.map((e) => examinationReport(job, e)) }),
 });
@@ -203,7 +205,9 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
   if (args.json) say(streams.out, JSON.stringify(jsonOf(job, result.value)));
   else {
     const mark = outcome.record.simulated ? "SIMULATED, a specimen only: " : "";
-    for (const examination of outcome.record.examinations) {
+    for (const sentence of liftOffSentences(outcome.record)) say(streams.out, sentence);
+    // The searches of a calibration stand behind what it found; a test of its own is reported whole.
+    for (const examination of job.examine === undefined ? [] : outcome.record.examinations) {
       if (outcome.record.simulated) say(streams.out, "SIMULATED");
       for (const line of examinationReport(job, examination)) say(streams.out, line);
     }

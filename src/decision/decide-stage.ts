@@ -43,28 +43,41 @@ const wordFor = (rule: DecisionRule, size: number, limit: number, acceptance: nu
   return within(size, limit + (limit - acceptance), limit) ? "conditional-fail" : "fail";
 };
 
-/** At a physical stop the true error can only be larger than what was read: that may fail, but never pass. */
+/**
+ * At a physical stop the true error can only be larger than what was read: that may fail, but never pass, unless
+ * lift-off tells the hidden error.
+ */
 const hiddenBehind = (point: PointError, word: PointWord): PointWord =>
-  point.clipped === "none" || word === "fail" ? word : "no-statement";
+  point.clipped === "none" || point.by_lift_off !== undefined || word === "fail" ? word : "no-statement";
+
+/** The error that is judged and its uncertainty: what was read, or what lift-off tells where zero pressure hides it. */
+const judgedBy = (point: PointError, known: UncertaintyOfError) => {
+  const told = point.by_lift_off;
+  return told === undefined
+    ? { error_kPa: point.error_kPa, known }
+    : { error_kPa: told.error_kPa, known: { ...known, U_kPa: Math.hypot(known.U_kPa, known.k * told.u_kPa) } };
+};
 
 /** The verdict on one point, from unrounded values. */
 export const decidePoint = (
   point: PointError,
-  known: UncertaintyOfError | undefined,
+  budget: UncertaintyOfError | undefined,
   limit_kPa: number,
   rule: DecisionRule,
 ): PointVerdict => {
-  const base = { ordinal: point.ordinal, error_kPa: point.error_kPa, limit_kPa };
-  if (known === undefined || !Number.isFinite(known.U_kPa) || !Number.isFinite(point.error_kPa)) {
+  if (budget === undefined || !Number.isFinite(budget.U_kPa) || !Number.isFinite(point.error_kPa)) {
+    const base = { ordinal: point.ordinal, error_kPa: point.error_kPa, limit_kPa };
     return { ...base, U_kPa: null, acceptance_kPa: null, word: "no-statement", specific_risk: null };
   }
+  const { error_kPa, known } = judgedBy(point, budget);
+  const base = { ordinal: point.ordinal, error_kPa, limit_kPa };
   const acceptance_kPa = acceptanceOf(rule, limit_kPa, known);
-  const size = Math.abs(point.error_kPa);
+  const size = Math.abs(error_kPa);
   const word = hiddenBehind(
     point,
     acceptance_kPa === null ? "no-statement" : wordFor(rule, size, limit_kPa, acceptance_kPa),
   );
-  const outside = specificRisk(point.error_kPa, limit_kPa, standardOf(known), known.degrees_of_freedom);
+  const outside = specificRisk(error_kPa, limit_kPa, standardOf(known), known.degrees_of_freedom);
   const rejected = word === "fail" || word === "conditional-fail";
   return { ...base, U_kPa: known.U_kPa, acceptance_kPa, word, specific_risk: rejected ? 1 - outside : outside };
 };
@@ -97,7 +110,7 @@ const whyNoStatement = (point: PointError, verdict: PointVerdict): string => {
   if (point.clipped === "at-supply")
     return `the output stood at the supply, so its error of ${error} kPa is not all of it`;
   const even =
-    Math.abs(point.error_kPa) > verdict.limit_kPa + verdict.U_kPa
+    Math.abs(verdict.error_kPa) > verdict.limit_kPa + verdict.U_kPa
       ? `; its error of ${error} kPa is beyond the limit by more than U all the same`
       : "";
   return `U = ${U} kPa leaves no zone of acceptance within the limit of ${limit} kPa${even}`;
@@ -115,7 +128,7 @@ const reasonOf = (point: PointError, verdict: PointVerdict): string => {
     case "conditional-fail":
       return `${name}: outside the limit by less than the guard band: ${band}`;
     case "fail":
-      return within(Math.abs(point.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
+      return within(Math.abs(verdict.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
         ? `${name}: within the limit, but inside the guard band: ${band}`
         : `${name}: outside the limit: ${band}`;
     case "no-statement":

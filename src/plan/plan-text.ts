@@ -52,7 +52,7 @@ export const planText = (plan: TestPlan, transfer: Transfer, times: PlanTimes = 
     `${plan.title} (${plan.sequence}): ${points} readings, about ${clock(times.total_s)} min without adjusting.`,
     ...plan.follows.map((sentence) => `- ${sentence}`),
     `- Set point ramped at ${plan.approach.ramp_percent_per_s} % of span per second; approached again after an overshoot of more than ${plan.approach.overshoot_percent} %.`,
-    `- If it is adjusted: zero at ${plan.adjust_at.lower_percent} %, span at ${plan.adjust_at.upper_percent} %.`,
+    `- If it is adjusted: zero ${plan.adjust_at.zero_by === "lift-off" ? "by lift-off " : ""}at ${plan.adjust_at.lower_percent} %, span at ${plan.adjust_at.upper_percent} %.`,
     `- Settling: ${settlingText(plan.settling)}.`,
     "",
     row(head, widths),

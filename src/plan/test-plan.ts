@@ -62,7 +62,12 @@ export interface TestPlan {
   /** The exercise strokes at the head of the steps are done again before the as-left points. */
   readonly exercise_each_stage: boolean;
   /** Where the screws are turned when they are: zero at the lower, span at the upper point. */
-  readonly adjust_at: { readonly lower_percent: PercentOfSpan; readonly upper_percent: PercentOfSpan };
+  readonly adjust_at: {
+    readonly lower_percent: PercentOfSpan;
+    readonly upper_percent: PercentOfSpan;
+    /** A range that begins at zero pressure: zero is set by the input at which the output begins to rise. */
+    readonly zero_by?: "lift-off";
+  };
   readonly approach: ApproachChoice;
   readonly settling: SettlingChoice;
 }

@@ -47,6 +47,11 @@ export interface TurnRequest {
   readonly target_kPa: Kilopascal;
   /** Close enough. */
   readonly within_kPa: Kilopascal;
+  /**
+   * Zero by lift-off, where an output that is too low cannot show it: raise until the output has come to `sign_kPa`
+   * above `floor_kPa`, then bring it back below that.
+   */
+  readonly lift_off?: { readonly floor_kPa: Kilopascal; readonly sign_kPa: Kilopascal };
   /** Live readings to watch while turning. */
   readonly live$: Observable<Sampled<PressureReading>>;
 }

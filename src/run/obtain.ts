@@ -4,6 +4,7 @@ import type { Direction } from "../vocabulary/reading.ts";
 import { rampTo } from "./approach.ts";
 import { type Capture, capture, overshoot, type SeenSample } from "./capture.ts";
 import { awaitLine } from "./line-return.ts";
+import { rampLag_s } from "./ramp-lag.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
 import { hold, isLost, settle } from "./settle.ts";
@@ -71,6 +72,24 @@ type Attempt =
   | { readonly kind: "lost"; readonly fault: Fault }
   | { readonly kind: "past"; readonly by: number; readonly read: Extract<Obtained, { kind: "read" }> };
 
+/** Shorter ways, % of span, say too little of the lag. */
+const LEAST_WAY = 5;
+
+/** What an approach tells of the lag of the output, for whoever has to look ahead. */
+const learnLag = (
+  context: RunContext,
+  samples: readonly SeenSample[],
+  way: { readonly begun_s: number; readonly ramped_s: number; readonly to: number },
+): void => {
+  const seen = samples.flatMap(({ at_s, sample }) =>
+    sample.ok ? [{ t_s: at_s - way.begun_s, value: context.toPercent(sample.value.value.kPa) }] : [],
+  );
+  const from = seen[0]?.value;
+  if (from === undefined || Math.abs(way.to - from) < LEAST_WAY) return;
+  const lag_s = rampLag_s(seen, way.ramped_s, from, way.to);
+  if (lag_s !== null) context.sawLag(lag_s);
+};
+
 /** One approach and one wait. */
 function* attempt(context: RunContext, target: Target, rule: SettlingRule, slower: number): Script<Attempt> {
   const from = context.percent ?? target.percent;
@@ -102,6 +121,7 @@ function* attempt(context: RunContext, target: Target, rule: SettlingRule, slowe
     settle_time_s: context.now_s() - start.at_s,
     approach: "clean",
   } as const;
+  learnLag(context, samples, { begun_s, ramped_s: moved.value - begun_s, to: verdict.value });
   const by = overshoot(
     samples,
     { value: verdict.value, from_s: verdict.from_s, spread: taken.spread },

@@ -31,6 +31,8 @@ export type Live =
       readonly at_percent: number;
       readonly target_kPa: number;
       readonly within_kPa: number;
+      /** Zero by lift-off: what the gauge shows while nothing flows, and how far above that flow begins to show. */
+      readonly lift_off?: { readonly floor_kPa: number; readonly sign_kPa: number };
       readonly why: string;
     }
   /** What the hand should know at this moment. */

@@ -1,3 +1,5 @@
+import { lineOf } from "./cue-line.ts";
+
 /** What the hand at the screw should know, from the live readings. Pressures in kPa; pure. */
 export type TurnCue =
   /** Turn so that the output goes this way; `missing` is what is still to go, signed. */
@@ -10,6 +12,10 @@ export type TurnCue =
   | { readonly kind: "hand-off"; readonly missing_kPa: number }
   /** The hand has been asked for a while and nothing moves. */
   | { readonly kind: "nothing-moves"; readonly missing_kPa: number; readonly for_s: number }
+  /** Zero by lift-off: nothing flows yet; raise zero. */
+  | { readonly kind: "no-flow"; readonly flow_kPa: number }
+  /** Zero by lift-off: it flows; bring it back to none. */
+  | { readonly kind: "flow"; readonly flow_kPa: number }
   /** The output has fallen away altogether: unplugged, or no air. */
   | { readonly kind: "gone"; readonly at_kPa: number };
 
@@ -37,17 +43,6 @@ const STILL_PERCENT_PER_S = 0.05;
 const NOTHING_S = 20;
 /** A change below this share of the span is no movement. */
 const MOVED_SHARE = 0.0005;
-
-const lineOf = (samples: readonly CueSample[]): { readonly value: number; readonly slope: number } => {
-  const n = samples.length;
-  const end_s = samples.at(-1)?.at_s ?? 0;
-  const mean = samples.reduce((sum, s) => sum + s.kPa, 0) / n;
-  const meanT = samples.reduce((sum, s) => sum + (s.at_s - end_s), 0) / n;
-  const stt = samples.reduce((sum, s) => sum + (s.at_s - end_s - meanT) ** 2, 0);
-  const sty = samples.reduce((sum, s) => sum + (s.at_s - end_s - meanT) * (s.kPa - mean), 0);
-  const slope = stt === 0 ? 0 : sty / stt;
-  return { value: mean - slope * meanT, slope };
-};
 
 /**
  * The cue of this moment; null before there are readings enough. It lags no more than the readings: where the output
@@ -95,6 +90,10 @@ export const cueText = (cue: TurnCue): string => {
       return "hand off: it stands on the target";
     case "nothing-moves":
       return `no effect seen for ${cue.for_s.toFixed(0)} s: locked, wrong screw, or at its stop`;
+    case "no-flow":
+      return "raise zero: no flow yet";
+    case "flow":
+      return `it flows (${cue.flow_kPa.toFixed(3)} kPa): bring it back until none flows`;
     case "gone":
       return `the output is gone (${cue.at_kPa.toFixed(1)} kPa): is the unit plugged in, and is there air?`;
   }

@@ -1,11 +1,11 @@
 import { filter, map, merge, type Observable, share, take, tap } from "rxjs";
-import type { TurnOutcome } from "../../ports/bench.ts";
-import type { AdjustmentMove } from "../../vocabulary/adjustment.ts";
+import type { TurnOutcome, TurnRequest } from "../../ports/bench.ts";
 import { type Fault, fault } from "../../vocabulary/fault.ts";
 import { kPa } from "../../vocabulary/quantities.ts";
 import { spanOf } from "../../vocabulary/signal-range.ts";
 import type { RunContext } from "../run-context.ts";
 import { type CueSample, type TurnCue, turnCue } from "./adjusting-cue.ts";
+import { flowCue } from "./flow-cue.ts";
 
 /** How a turn came to its end, with what only the readings can tell. */
 export type HandOutcome =
@@ -15,9 +15,14 @@ export type HandOutcome =
   /** Nobody came. */
   | { readonly kind: "nobody"; readonly why: string };
 
+/** What is asked of the hand. */
+export interface HandRequest extends Omit<TurnRequest, "live$"> {
+  readonly why: string;
+}
+
 /** The output must be gone for so long before it is believed, s. */
 const GONE_S = 4;
-/** A unit without memory of its lag: most converters with short tubing settle within this; common practice, no source. */
+/** A unit whose lag was not seen: most converters with short tubing settle within this; common practice, no source. */
 const USUAL_LAG_S = 1;
 
 const goneFault = (at_kPa: number, current_mA: number | null): Fault =>
@@ -35,24 +40,26 @@ const goneFault = (at_kPa: number, current_mA: number | null): Fault =>
  * Asks the hand for one turn and watches over it: shows a cue with each reading, and ends the wait when the output is
  * gone or nobody has come for the patience of the policy.
  */
-export const watchHand = (
-  context: RunContext,
-  move: Extract<AdjustmentMove, { kind: "turn" }>,
-): Observable<HandOutcome> => {
+export const watchHand = (context: RunContext, { why: _, ...request }: HandRequest): Observable<HandOutcome> => {
   const { hand, transfer } = context.request;
   const asked_at_s = context.now_s();
   const patience_s = context.policy.hand_patience_s;
   const samples: CueSample[] = [];
   let goneSince_s: number | null = null;
+  const span_kPa = spanOf(transfer.output);
+  const lag_s = context.lag_s() ?? USUAL_LAG_S;
+  const { lift_off } = request;
   const cueOf = (): TurnCue | null =>
-    turnCue(samples, {
-      target_kPa: move.target_kPa,
-      within_kPa: move.within_kPa,
-      span_kPa: spanOf(transfer.output),
-      lag_s: USUAL_LAG_S,
-      vented_kPa: transfer.output.mode === "gauge" ? kPa(0) : null,
-      asked_at_s,
-    });
+    lift_off === undefined
+      ? turnCue(samples, {
+          target_kPa: request.target_kPa,
+          within_kPa: request.within_kPa,
+          span_kPa,
+          lag_s,
+          vented_kPa: transfer.output.mode === "gauge" ? kPa(0) : null,
+          asked_at_s,
+        })
+      : flowCue(samples, { ...lift_off, span_kPa, lag_s, asked_at_s });
   const pressure$ = context.monitor.pressure.sampled$;
   const watched$ = pressure$.pipe(
     filter((sample) => sample.ok),
@@ -82,15 +89,10 @@ export const watchHand = (
     map(
       (): HandOutcome => ({
         kind: "nobody",
-        why: `nobody finished turning ${move.screw} within ${(patience_s / 60).toFixed(0)} min; as found stands, and what was turned so far is left as it is`,
+        why: `nobody finished turning ${request.screw} within ${(patience_s / 60).toFixed(0)} min; as found stands, and what was turned so far is left as it is`,
       }),
     ),
   );
-  const turned$ = hand.turn({
-    screw: move.screw,
-    target_kPa: move.target_kPa,
-    within_kPa: move.within_kPa,
-    live$: pressure$,
-  });
+  const turned$ = hand.turn({ ...request, live$: pressure$ });
   return merge(gone$, turned$, nobody$).pipe(take(1));
 };

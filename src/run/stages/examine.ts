@@ -143,7 +143,7 @@ function* act(context: RunContext, step: Extract<ExamineStep, { kind: "act" }>):
 }
 
 /** One step. Gives a trace where it takes one, "declined" where a person would not, or the fault that ends the run. */
-function* take(context: RunContext, step: ExamineStep): Script<Result<Trace | null | "declined", Fault>> {
+export function* takeStep(context: RunContext, step: ExamineStep): Script<Result<Trace | null | "declined", Fault>> {
   switch (step.kind) {
     case "rest": {
       const moved = yield* rampTo(context, step.at_percent);
@@ -204,7 +204,7 @@ export function* examineStage(context: RunContext, request: ExaminationRequest):
   let steps = examination.steps;
   while (steps.length > 0) {
     for (const step of steps) {
-      const got = yield* take(context, step);
+      const got = yield* takeStep(context, step);
       if (!got.ok) {
         end(got.fault.message);
         return got.fault;

@@ -13,7 +13,7 @@ import type { Script } from "../script.ts";
 import { hold, isLost } from "../settle.ts";
 import { meanOf } from "../settling/rules/window.ts";
 import { verdictRecord } from "../verdict-fault.ts";
-import { findLiftOff } from "./find-lift-off.ts";
+import { liftOffOfStage } from "./find-lift-off.ts";
 
 /** Hold where a branch begins before a broken pass goes on, s: as long as an ordinary point may take. */
 const WAY_BACK_HOLD_s = seconds(30);
@@ -146,14 +146,6 @@ export function* exerciseStage(context: RunContext): Script<Fault | null> {
   return trouble;
 }
 
-/** Of a range that begins at zero pressure: its lift-off, which tells the zero error that no reading can show. */
-function* liftOffOf(context: RunContext, stage: Stage): Script<Fault | null> {
-  const { lift_off } = context.request;
-  if (lift_off === undefined) return null;
-  const found = yield* findLiftOff(context, lift_off, stage, null);
-  return found.kind === "ended" ? found.fault : null;
-}
-
 /**
  * Set point at which the branch of a step began: the last one before it where the way turned. A unit with hysteresis
  * comes to a point by the same way again only from there.
@@ -190,7 +182,7 @@ export function* measureStage(context: RunContext, stage: Stage, taken?: Readonl
       if (trouble !== null) return trouble;
     }
   }
-  const trouble = yield* takeSteps(context, from, steps.length, stage);
+  const trouble = (yield* takeSteps(context, from, steps.length, stage)) ?? (yield* liftOffOfStage(context, stage));
   if (trouble === null) context.record({ kind: "stage-completed", stage });
   return trouble;
 }
