@@ -9,6 +9,7 @@ import type { Attachment, PaperSize } from "../certificate/render-pdf.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
+import { addMonths } from "../history/calendar-days.ts";
 import { foldRun } from "../readings/fold-run.ts";
 import { decodeRecord } from "../readings/record-codec.ts";
 import type { RunRecord } from "../readings/run-record.ts";
@@ -70,7 +71,7 @@ export const filesOf = (record: RunRecord, known: KnownParts): Result<JobFiles, 
 };
 
 /** Day in a time zone, YYYY-MM-DD; never in the format of a locale. */
-const dayIn = (timeZone: string, ms: number): string => {
+export const dayIn = (timeZone: string, ms: number): string => {
   const parts = new Intl.DateTimeFormat("en-CA", {
     timeZone,
     year: "numeric",
@@ -112,6 +113,8 @@ export const certificateInput = (
     Object.assign(stages, { [key]: result.value });
   }
   const zone = laboratory.time_zone;
+  const ended = dayIn(zone, Date.parse(record.last.utc));
+  const { agreed, interval_months } = laboratory.next_due;
   return ok({
     number: options.number ?? record.header.run_id,
     language: options.language,
@@ -124,9 +127,10 @@ export const certificateInput = (
     ...stages,
     dates: {
       started: dayIn(zone, Date.parse(record.header.utc)),
-      ended: dayIn(zone, Date.parse(record.last.utc)),
+      ended,
       issued: dayIn(zone, options.issued_ms),
     },
+    ...(agreed ? { nextDue: addMonths(ended, interval_months) } : {}),
     ...(options.review === undefined ? {} : { review: options.review }),
     ...(options.authorisation === undefined ? {} : { authorisation: options.authorisation }),
     ...(options.replaces === undefined ? {} : { replaces: options.replaces }),

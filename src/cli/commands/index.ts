@@ -32,6 +32,16 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import("./diagnose.ts"),
   },
   {
+    name: "history",
+    summary: "drift of a unit from record to record, and its recalibration interval by each method",
+    load: () => import("./history.ts"),
+  },
+  {
+    name: "due",
+    summary: "list what is overdue and due, units and references; also as CSV and iCalendar",
+    load: () => import("./due.ts"),
+  },
+  {
     name: "simulate",
     summary: "serve a simulated bench for any Modbus or text client",
     load: () => import("./simulate.ts"),

@@ -1,0 +1,87 @@
+import { addMonths, type Day } from "../history/calendar-days.ts";
+import type { CalibrationFact } from "../history/calibration-fact.ts";
+import { byDue, type DueRow, type DueState, dueState, unitDueRow } from "../history/due-row.ts";
+import type { MethodId } from "../history/methods/proposal.ts";
+import { unitHistories } from "../history/unit-history.ts";
+import type { Fault } from "../vocabulary/fault.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
+import { type HistoryOptions, proposalBy, reportOf } from "./history-report.ts";
+import type { HistorySource } from "./history-source.ts";
+
+export interface DueOptions extends Pick<HistoryOptions, "months" | "target"> {
+  readonly today: Day;
+  /** Last day that is shown; everything when left out. */
+  readonly until?: Day | undefined;
+  readonly method: MethodId;
+}
+
+export interface DueItem extends DueRow {
+  readonly state: DueState;
+}
+
+/** Dates by a method that learns: the whole history of each unit is needed. Where it cannot say, the fixed interval holds. */
+const rowsByMethod = (facts: readonly CalibrationFact[], options: DueOptions): readonly DueRow[] => {
+  const all = unitHistories(facts);
+  return all.flatMap((history) => {
+    const last = history.findings.at(-1);
+    if (last === undefined) return [];
+    const report = reportOf(history, all, options);
+    const wanted = proposalBy(report, options.method);
+    const used = wanted?.months == null ? proposalBy(report, "fixed") : wanted;
+    if (used?.months == null || used.next_due === null) return [];
+    const rests_on = used.method === options.method ? used.name : `${used.name}: the method asked for cannot say yet`;
+    return [unitDueRow(history.unit, last.fact, { months: used.months, due: used.next_due, rests_on })];
+  });
+};
+
+const unitRows = async (source: HistorySource, options: DueOptions): Promise<Result<readonly DueRow[], Fault>> => {
+  const rows = await source.dueRows();
+  if (!rows.ok) return rows;
+  if (options.method !== "fixed") {
+    const facts = await source.facts();
+    if (!facts.ok) return facts;
+    const references = rows.value.filter((r) => r.kind === "reference");
+    return ok([...rowsByMethod(facts.value, options), ...references]);
+  }
+  const { months } = options;
+  if (months === undefined) return rows;
+  return ok(
+    rows.value.map((row) =>
+      row.kind === "unit" && row.last !== null
+        ? { ...row, interval_months: months, due: addMonths(row.last, months) }
+        : row,
+    ),
+  );
+};
+
+/** The later row of each reference: a record tells the certificate of its day, the bench file that of today. */
+const joined = (rows: readonly DueRow[]): readonly DueRow[] => {
+  const latest = new Map<string, DueRow>();
+  const units: DueRow[] = [];
+  for (const row of rows) {
+    if (row.kind === "unit") units.push(row);
+    else {
+      const key = JSON.stringify([row.serial_number, row.simulated]);
+      const known = latest.get(key);
+      if (known === undefined || row.due > known.due) latest.set(key, row);
+    }
+  }
+  return [...units, ...latest.values()];
+};
+
+/** What falls due, the most urgent first. `more`: rows from elsewhere, such as those of bench files. */
+export const dueList = async (
+  source: HistorySource,
+  more: readonly DueRow[],
+  options: DueOptions,
+): Promise<Result<readonly DueItem[], Fault>> => {
+  const rows = await unitRows(source, options);
+  if (!rows.ok) return rows;
+  const { until, today } = options;
+  return ok(
+    joined([...rows.value, ...more])
+      .filter((row) => until === undefined || row.due <= until)
+      .toSorted(byDue)
+      .map((row) => ({ ...row, state: dueState(row, today) })),
+  );
+};

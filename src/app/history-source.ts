@@ -1,0 +1,97 @@
+import { parseBenchFile } from "../config/bench-file.ts";
+import { faultOfFiles } from "../config/file-fault.ts";
+import type { KnownParts } from "../config/known-drivers.ts";
+import type { CalibrationFact } from "../history/calibration-fact.ts";
+import { type DueRow, lastOfEachUnit, referenceDueRows, unitDueRow } from "../history/due-row.ts";
+import type { Fault } from "../vocabulary/fault.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
+import { readRecord } from "./certify.ts";
+import { historyFact } from "./history-fact.ts";
+import { readText } from "./job-files.ts";
+
+/** Where the facts of calibrations come from: files of records, or a store that keeps them. */
+export interface HistorySource {
+  /**
+   * Facts of the units with this serial number or tag and of all other units of their models; of every unit without one.
+   */
+  readonly facts: (unit?: string) => Promise<Result<readonly CalibrationFact[], Fault>>;
+  /**
+   * One row a unit by the interval its last calibration stated, and one row a reference. A store gives it from a few
+   * columns; no reading is touched.
+   */
+  readonly dueRows: () => Promise<Result<readonly DueRow[], Fault>>;
+}
+
+/** Does the text name the unit of this fact? Letters count alike in either case. */
+export const namesUnit = (text: string, { unit }: Pick<CalibrationFact, "unit">): boolean => {
+  const wanted = text.trim().toLowerCase();
+  return unit.serial_number.toLowerCase() === wanted || unit.tag?.toLowerCase() === wanted;
+};
+
+/** The rows of a list of facts. */
+export const dueRowsOf = (facts: readonly CalibrationFact[]): readonly DueRow[] => [
+  ...lastOfEachUnit(facts).map((fact) =>
+    unitDueRow(fact.unit, fact, { months: fact.interval_months, rests_on: "fixed interval" }),
+  ),
+  ...referenceDueRows(
+    facts.flatMap(({ references, simulated }) => references.map((reference) => ({ reference, simulated }))),
+  ),
+];
+
+export interface Unreadable {
+  readonly path: string;
+  readonly fault: Fault;
+}
+
+export interface ReadFacts {
+  readonly facts: readonly CalibrationFact[];
+  readonly unreadable: readonly Unreadable[];
+}
+
+/** Facts from files of records. What cannot be read is left out and named; nothing is left out in silence. */
+export const recordFacts = (paths: readonly string[], known: KnownParts): ReadFacts => {
+  const facts: CalibrationFact[] = [];
+  const unreadable: Unreadable[] = [];
+  for (const path of paths) {
+    const text = readText(path);
+    const record = text.ok ? readRecord(text.value) : text;
+    const fact = record.ok ? historyFact(record.value, known) : record;
+    if (fact.ok) facts.push(fact.value);
+    else unreadable.push({ path, fault: fact.fault });
+  }
+  return { facts, unreadable };
+};
+
+/** A source over facts that are at hand. */
+export const factsAtHand = (facts: readonly CalibrationFact[]): HistorySource => ({
+  facts: (unit) => {
+    if (unit === undefined) return Promise.resolve(ok(facts));
+    const model = (f: CalibrationFact): string => JSON.stringify([f.unit.maker, f.unit.model]);
+    const models = new Set(facts.filter((f) => namesUnit(unit, f)).map(model));
+    return Promise.resolve(ok(facts.filter((f) => models.has(model(f)))));
+  },
+  dueRows: () => Promise.resolve(ok(dueRowsOf(facts))),
+});
+
+/** The references of a bench file with the dates on which their certificates run out. */
+export const benchDueRows = (path: string, known: KnownParts): Result<readonly DueRow[], Fault> => {
+  const text = readText(path);
+  if (!text.ok) return text;
+  const bench = parseBenchFile(text.value, path, known);
+  if (!bench.ok) return { ok: false, fault: faultOfFiles(bench.fault) };
+  const simulated = bench.value.simulation !== undefined;
+  return ok(
+    referenceDueRows(
+      Object.entries(bench.value.instruments).flatMap(([name, instrument]) =>
+        [instrument.pressure, instrument.current, instrument.temperature].flatMap((measured) => {
+          const certificate = measured?.certificate;
+          if (certificate === undefined) return [];
+          const { serial_number } = instrument;
+          return [
+            { simulated, reference: { name, serial_number, certificate: certificate.number, due: certificate.due } },
+          ];
+        }),
+      ),
+    ),
+  );
+};
