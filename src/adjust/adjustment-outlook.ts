@@ -3,7 +3,8 @@ import type { RangeEnd } from "../vocabulary/adjustment.ts";
 import type { PressureUnit } from "../vocabulary/pressure-units.ts";
 import { type Kilopascal, kPa } from "../vocabulary/quantities.ts";
 import type { AdjustmentAims } from "./aims.ts";
-import { asItStands, bestCompromise, type Compromise, type ErrorFound, type ScrewReach } from "./best-compromise.ts";
+import { asItStands, type Compromise, compromiseOver, type ErrorFound, type ScrewReach } from "./best-compromise.ts";
+import { type BranchError, errorsBetween } from "./curve-between.ts";
 import type { InterplayOfScrews } from "./interplay.ts";
 
 export interface OutlookSettings {
@@ -44,6 +45,18 @@ const foundAt = (points: readonly PointError[], end: RangeEnd, at_percent: numbe
   return there.findLast((p) => p.direction === way) ?? there.at(-1);
 };
 
+/**
+ * A range that begins at zero pressure ought to lift off where it begins: below, its output flows when none is wanted,
+ * above, the first part of the input does nothing. Errors there count as if this share of the tolerance were allowed.
+ */
+const ZERO_STANDS_WITHIN = 0.25;
+
+const whereZeroStands = (error_kPa: number, limit_kPa: number): ErrorFound => ({
+  at_percent: 0,
+  error_kPa,
+  limit_kPa: ZERO_STANDS_WITHIN * limit_kPa,
+});
+
 const percent = (value: number): string => `${value.toFixed(2)} %`;
 
 const causes = (analysis: StageAnalysis): string => {
@@ -63,8 +76,9 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
   const { at_percent, ideal_kPa, limitAt, floor_kPa, reach, indicated = (true_kPa) => true_kPa } = settings;
   const seen = analysis.points.filter((p) => p.clipped === "none");
   const points = seen.map(
-    (p): ErrorFound => ({
+    (p): BranchError => ({
       at_percent: p.nominal_percent,
+      direction: p.direction,
       error_kPa: p.error_kPa,
       limit_kPa: limitAt(p.ideal_kPa),
     }),
@@ -72,10 +86,19 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
   if (new Set(points.map((p) => p.at_percent)).size < 2) return null;
   const found = asItStands(points);
   const span = analysis.span_kPa;
-  const best = bestCompromise(points, reach);
+  const idealAt = (place: number): number =>
+    ideal_kPa.lower +
+    ((place - at_percent.lower) / (at_percent.upper - at_percent.lower)) * (ideal_kPa.upper - ideal_kPa.lower);
+  const between = errorsBetween(points, (place) => limitAt(idealAt(place)));
+  // The continued output is exact in what the hand sets: lift-off itself, at the current where the range begins.
+  const lifted_kPa = analysis.lift_off === undefined ? null : (-analysis.lift_off.input_percent / 100) * span;
+  const stands = lifted_kPa === null ? [] : [whereZeroStands(lifted_kPa - ideal_kPa.lower, limitAt(ideal_kPa.lower))];
+  const best = compromiseOver(points, [...between, ...stands], reach);
   const { at_0_kPa, at_100_kPa } = best.shift;
   const wanted = (end: RangeEnd): Kilopascal => {
     const shift = at_0_kPa + (at_percent[end] / 100) * (at_100_kPa - at_0_kPa);
+    // Lift-off is an input: the gauge takes no part in it.
+    if (end === "lower" && lifted_kPa !== null) return kPa(lifted_kPa + shift);
     const there = foundAt(seen, end, at_percent[end]);
     if (there !== undefined) return indicated(kPa(there.output_at_nominal_kPa + shift));
     // No reading at this very place: the straight line through the errors says what the end shows.

@@ -92,3 +92,18 @@ export const bestCompromise = (points: readonly ErrorFound[], reach?: ScrewReach
   const [zero] = least((z) => bySpan(z)[1], zeroLeast, zeroMost);
   return describe(points, shiftOf(zero, bySpan(zero)[0]));
 };
+
+/**
+ * The best shift with the places between the readings counted in, described at the readings, where the unit is judged.
+ * Where that would cost the unit its tolerance at a reading, the readings alone count.
+ */
+export const compromiseOver = (
+  points: readonly ErrorFound[],
+  between: readonly ErrorFound[],
+  reach?: ScrewReach,
+): Compromise => {
+  const atReadings = bestCompromise(points, reach);
+  if (between.length === 0) return atReadings;
+  const everywhere = describe(points, bestCompromise([...points, ...between], reach).shift);
+  return everywhere.left_share > 1 && atReadings.left_share <= 1 ? atReadings : everywhere;
+};

@@ -109,7 +109,7 @@ const riseOrFoot = (settings: LiftOffSettings, rises: readonly SlowRise[]): Lift
     const from_percent = Math.max(lowest_percent, from);
     return {
       kind: "rise",
-      back_to_percent: Math.max(lowest_percent, from_percent - 0.3 - 2 * dead_band_percent),
+      back_to_percent: lowest_percent,
       rest_s: restFor(lag_s),
       from_percent,
       rate_percent_per_s: SLOW_RATE,
@@ -147,12 +147,13 @@ const restFor = (lag_s: number): number => Math.min(8, 1 + 2 * lag_s);
 
 /**
  * What to do next: a quick rise finds the neighbourhood and the lag, a slow one the foot of the curve, and trials that
- * halve what is left confirm it at rest. Where the place is expected, the quick rise is left out. Each begins well
- * below, waits for the air to run out, and watches for several lags. Holds no state: the same history gives the same
+ * halve what is left confirm it at rest. Where the place is expected, the quick rise is left out. Each begins at
+ * the lowest input, so that a loop is always entered in the same way, waits for the air to run out, and watches for
+ * several lags. Holds no state: the same history gives the same
  * move.
  */
 export const nextLiftOff = (settings: LiftOffSettings, seen: readonly LiftOffSeen[]): LiftOffMove => {
-  const { lowest_percent, dead_band_percent, u_percent, most_trials } = settings;
+  const { lowest_percent, u_percent, most_trials } = settings;
   const trials = seen.filter((s) => s.kind === "trial");
   const slow = riseOrFoot(
     settings,
@@ -165,7 +166,7 @@ export const nextLiftOff = (settings: LiftOffSettings, seen: readonly LiftOffSee
     return { kind: "found", input_percent: belief.mean, u_percent: belief.sd, lag_s };
   return {
     kind: "trial",
-    back_to_percent: Math.max(lowest_percent, belief.mean - 0.3 - 2 * dead_band_percent),
+    back_to_percent: lowest_percent,
     rest_s: restFor(lag_s),
     // A little above the middle: an output that rises tells more than one that does not.
     at_percent: belief.mean + belief.sd,

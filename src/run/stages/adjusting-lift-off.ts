@@ -15,8 +15,6 @@ import { findLiftOff } from "./find-lift-off.ts";
 /** From this on above its floor the output surely flows, % of span; or six times the noise of the gauge. */
 const SIGN_PERCENT = 0.05;
 const SIGN_NOISES = 6;
-/** The input goes this far below the place before each turn, so that it is always come to from below, % of span. */
-const BELOW_PERCENT = 1;
 const REST_S = 4;
 
 /**
@@ -59,7 +57,8 @@ export interface LiftOffTurn {
 }
 
 /**
- * Holds the input where the output ought just to show a first sign of flow, come to from below. null: the wanted
+ * Holds the input where the output ought just to show a first sign of flow, come to from the lowest input as in each
+ * search, so that a loop is entered in the same way. null: the wanted
  * lift-off lies below the lowest input, and zero is set by what the gauge shows at 0 %, as anywhere else.
  */
 export function* holdForLiftOff(
@@ -69,9 +68,8 @@ export function* holdForLiftOff(
 ): Script<LiftOffTurn | null | { readonly kind: "ended"; readonly fault: Fault }> {
   const { transfer } = context.request;
   const expected_percent = liftOffFor(transfer, move.target_kPa);
-  const below = expected_percent - BELOW_PERCENT;
   if (expected_percent < search.lowest_percent + 0.2) return null;
-  const down = yield* rampTo(context, Math.max(search.lowest_percent, below));
+  const down = yield* rampTo(context, search.lowest_percent);
   if (!down.ok) return { kind: "ended", fault: down.fault };
   const rested = yield* hold(context, REST_S, "below lift-off");
   if (rested !== null) return { kind: "ended", fault: rested };

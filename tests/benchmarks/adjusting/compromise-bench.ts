@@ -5,7 +5,7 @@ import type { ScrewTurns } from "../../../drivers/simulated/physics/screws.ts";
 import { trueErrors, trueOutputs } from "../../../drivers/simulated/physics/true-errors.ts";
 import { adjustmentOutlook } from "../../../src/adjust/adjustment-outlook.ts";
 import { kPa } from "../../../src/vocabulary/quantities.ts";
-import { analysed, PLAIN, pointsOf, TENTHS } from "../../analysis/bench-readings.ts";
+import { analysed, PLAIN, pointsOf } from "../../analysis/bench-readings.ts";
 import { quantile } from "./technician.ts";
 
 /** Standard deviation of a captured point, % of span: some nine readings of the simulated gauge with 0.003 % each. */
@@ -66,10 +66,14 @@ const bruteForce = (plant: PlantSettings, points: readonly number[]): number => 
 };
 
 /** Turns that bring both ends to their targets on the plant, each read on its own side; the plant is linear in them. */
-const turnsFor = (plant: PlantSettings, wanted: { readonly lower: number; readonly upper: number }): ScrewTurns => {
+const turnsFor = (
+  plant: PlantSettings,
+  wanted: { readonly lower: number; readonly upper: number },
+  points: readonly number[],
+): ScrewTurns => {
   const ends = (turns: ScrewTurns): readonly [number, number] => {
-    const outputs = trueOutputs(plant, bothWays(TENTHS), { before: EXERCISE, turns }).map(at);
-    return [outputs.at(-1) ?? Number.NaN, outputs[TENTHS.length - 1] ?? Number.NaN];
+    const outputs = trueOutputs(plant, bothWays(points), { before: EXERCISE, turns }).map(at);
+    return [outputs.at(-1) ?? Number.NaN, outputs[points.length - 1] ?? Number.NaN];
   };
   const [l0, u0] = ends({ zero: 0, span: 0 });
   const [lz, uz] = ends({ zero: 1, span: 0 });
@@ -88,11 +92,15 @@ interface Ratios {
 
 export interface CompromiseFigures {
   readonly plants: number;
-  /** Judged at the eleven points of the plan, as the certificate judges. */
+  /** Points of the plan, evenly over the range. */
+  readonly points: number;
+  /** Judged at the points of the plan, as the certificate judges. */
   readonly at_points: Ratios;
   /** Judged at every whole per cent, where nobody has read anything. */
   readonly everywhere: Ratios;
-  /** Largest difference between what was announced and the optimum at the points, % of span. */
+  /** The same, had the curve been known at every whole per cent. */
+  readonly all_known: Ratios;
+  /** Largest difference between what was announced and what the targets leave at the points, % of span. */
   readonly announced: number;
 }
 
@@ -102,44 +110,72 @@ const ratiosOf = (values: readonly number[]): Ratios => ({
   most: quantile(values, 1),
 });
 
+/** The targets of the outlook, had these points been read with the noise of a capture. */
+const targetsFrom = (plant: PlantSettings, points: readonly number[], seed: number, noise_percent: number) => {
+  const noise = createRandom(`compromise ${seed}`).split(`noise ${points.length}`);
+  const outputs = trueOutputs(plant, bothWays(points), { before: EXERCISE });
+  const taken = outputs.map((output, i) => ({
+    cycle: 1,
+    direction: i < points.length ? ("rising" as const) : ("falling" as const),
+    input_mA: 4 + 0.16 * (bothWays(points)[i] ?? 0),
+    output_kPa: at(output + noise.normal(0, noise_percent)),
+  }));
+  const outlook = adjustmentOutlook(analysed(pointsOf(PLAIN, taken), PLAIN), {
+    at_percent: { lower: 0, upper: 100 },
+    ideal_kPa: { lower: kPa(20), upper: kPa(100) },
+    limitAt: () => 0.4,
+  });
+  if (outlook === null) throw new Error("no outlook");
+  return { outlook, turns: turnsFor(plant, outlook.aims.wanted_kPa, points) };
+};
+
 /** Error left by the outlook's targets over the least error that any position of the screws leaves. */
-export const benchCompromise = (count: number): CompromiseFigures => {
-  const atPoints: number[] = [];
-  const everywhere: number[] = [];
-  let announced = 0;
-  for (let seed = 0; atPoints.length < count && seed < 3 * count; seed += 1) {
+export const benchCompromise = (count: number): readonly CompromiseFigures[] => {
+  const even = (n: number): readonly number[] => Array.from({ length: n }, (_, i) => (100 * i) / (n - 1));
+  // The last set reads the ends closely as well, where the loop opens.
+  const sets = [even(5), even(11), even(21), [0, 1, 2, 4, 6, ...even(11).slice(1, -1), 94, 96, 98, 99, 100]];
+  const rows = sets.map((points) => ({
+    points,
+    at_points: [] as number[],
+    everywhere: [] as number[],
+    all_known: [] as number[],
+    announced: 0,
+  }));
+  let plants = 0;
+  for (let seed = 0; plants < count && seed < 3 * count; seed += 1) {
     const plant = plantOf(seed);
-    const noise = createRandom(`compromise ${seed}`).split("noise");
-    const outputs = trueOutputs(plant, bothWays(TENTHS), { before: EXERCISE });
-    const taken = outputs.map((output, i) => ({
-      cycle: 1,
-      direction: i < TENTHS.length ? ("rising" as const) : ("falling" as const),
-      input_mA: 4 + 0.16 * (bothWays(TENTHS)[i] ?? 0),
-      output_kPa: at(output + noise.normal(0, NOISE)),
-    }));
-    const outlook = adjustmentOutlook(analysed(pointsOf(PLAIN, taken), PLAIN), {
-      at_percent: { lower: 0, upper: 100 },
-      ideal_kPa: { lower: kPa(20), upper: kPa(100) },
-      limitAt: () => 0.4,
-    });
-    if (outlook === null) throw new Error("no outlook");
-    const turns = turnsFor(plant, outlook.aims.wanted_kPa);
+    const known = targetsFrom(plant, DENSE, seed, 0).turns;
     // A unit whose screws end before is another case: the guide says where they stop.
-    if (Math.abs(turns.zero) > STOP || Math.abs(turns.span) > STOP) continue;
-    const optimum = bruteForce(plant, TENTHS);
-    atPoints.push(worst(plant, turns, TENTHS) / optimum);
-    everywhere.push(worst(plant, turns, DENSE) / bruteForce(plant, DENSE));
-    announced = Math.max(announced, Math.abs(outlook.best.left_kPa / 0.8 - optimum));
+    if (Math.max(Math.abs(known.zero), Math.abs(known.span)) > 0.97 * STOP) continue;
+    plants += 1;
+    const least = bruteForce(plant, DENSE);
+    for (const row of rows) {
+      const { outlook, turns } = targetsFrom(plant, row.points, seed, NOISE);
+      const left = worst(plant, turns, row.points);
+      row.at_points.push(left / bruteForce(plant, row.points));
+      row.everywhere.push(worst(plant, turns, DENSE) / least);
+      row.all_known.push(worst(plant, known, DENSE) / least);
+      row.announced = Math.max(row.announced, Math.abs(outlook.best.left_kPa / 0.8 - left));
+    }
   }
-  return { plants: atPoints.length, at_points: ratiosOf(atPoints), everywhere: ratiosOf(everywhere), announced };
+  return rows.map((row) => ({
+    plants,
+    points: row.points.length,
+    at_points: ratiosOf(row.at_points),
+    everywhere: ratiosOf(row.everywhere),
+    all_known: ratiosOf(row.all_known),
+    announced: row.announced,
+  }));
 };
 
 const ratiosText = ({ median, p95, most }: Ratios): string =>
   `median ${median.toFixed(4)}, p95 ${p95.toFixed(4)}, most ${most.toFixed(4)}`;
 
-export const compromiseLines = (f: CompromiseFigures): readonly string[] => [
-  `Best compromise against brute force on ${f.plants} SIMULATED plants (bow to 0.4 %, hysteresis to 0.5 %): ratio of the greatest errors`,
-  `  at the 11 points of the plan, both ways:  ${ratiosText(f.at_points)}`,
-  `  at every whole per cent, both ways:       ${ratiosText(f.everywhere)}`,
-  `  announced before adjusting and optimum differ by at most ${f.announced.toFixed(4)} % of span`,
+export const compromiseLines = (all: readonly CompromiseFigures[]): readonly string[] => [
+  `Best compromise against brute force on ${all[0]?.plants ?? 0} SIMULATED plants (bow to 0.4 %, hysteresis to 0.5 %): ratio of the greatest errors`,
+  ...all.flatMap((f) => [
+    `  ${f.points} points: at the points, both ways     ${ratiosText(f.at_points)}`,
+    `  ${f.points} points: at every whole per cent     ${ratiosText(f.everywhere)}; announced within ${f.announced.toFixed(4)} % of span`,
+  ]),
+  ...all.slice(-1).map((f) => `  with every whole per cent read without noise: ${ratiosText(f.all_known)}`),
 ];
