@@ -1,7 +1,7 @@
 import type { StagePoint } from "../readings/stage-point.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
-import { mA } from "../vocabulary/quantities.ts";
 import type { LiftOff } from "../vocabulary/lift-off.ts";
+import { mA } from "../vocabulary/quantities.ts";
 import type { Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { idealOutput, percentOf, spanOf, type Transfer } from "../vocabulary/signal-range.ts";

@@ -16,6 +16,8 @@ export interface LeastSquaresFit {
   readonly estimate: readonly number[];
   /** Standard errors of the estimates; null without degrees of freedom. */
   readonly standard_error: readonly number[] | null;
+  /** Inverse of X'X: times the variance of a single value it is the covariance of the estimates. */
+  readonly cofactors: readonly (readonly number[])[];
   readonly residuals: readonly number[];
   readonly degrees_of_freedom: number;
   /** sqrt(sum of squared residuals / (n - p)); null without degrees of freedom. */
@@ -144,24 +146,28 @@ const solve = (
   const ssRegression = dot(explained, explained, 0);
   const degrees = n - p;
 
-  let standardError: number[] | null = null;
-  if (degrees > 0) {
-    const variance = divide(ssResidual, dd(degrees));
-    // Row i of the inverse of R gives the variance of estimate i.
-    const rowSquares: DoubleDouble[] = new Array<DoubleDouble>(p).fill(ZERO);
-    for (let j = 0; j < p; j += 1) {
-      const unit = new Array<DoubleDouble>(p).fill(ZERO);
-      unit[j] = dd(1);
-      for (const [i, v] of backSubstitute(unit).entries()) rowSquares[i] = add(rowSquares[i] ?? ZERO, multiply(v, v));
-    }
-    standardError = rowSquares.map((r, i) => toNumber(divide(squareRoot(multiply(r, variance)), scale[i] ?? dd(1))));
-  }
+  // Columns of the inverse of R, undone of the scale of the columns.
+  const inverse = Array.from({ length: p }, (_, j) => {
+    const unit = new Array<DoubleDouble>(p).fill(ZERO);
+    unit[j] = dd(1);
+    return backSubstitute(unit);
+  });
+  const cofactor = (i: number, j: number): DoubleDouble => {
+    let sum = ZERO;
+    for (const column of inverse) sum = add(sum, multiply(column[i] ?? ZERO, column[j] ?? ZERO));
+    return divide(sum, multiply(scale[i] ?? dd(1), scale[j] ?? dd(1)));
+  };
+  const cofactors = inverse.map((_, i) => inverse.map((__, j) => cofactor(i, j)));
+  const variance = degrees > 0 ? divide(ssResidual, dd(degrees)) : null;
+  const standardError =
+    variance === null ? null : cofactors.map((row, i) => toNumber(squareRoot(multiply(row[i] ?? ZERO, variance))));
   const regressors = explained.length;
   const residualMean = degrees > 0 ? toNumber(ssResidual) / degrees : null;
   const total = add(ssRegression, ssResidual);
   return {
     estimate: estimate.map(toNumber),
     standard_error: standardError,
+    cofactors: cofactors.map((row) => row.map(toNumber)),
     residuals: residuals.map(toNumber),
     degrees_of_freedom: degrees,
     residual_sd: degrees > 0 ? toNumber(squareRoot(divide(ssResidual, dd(degrees)))) : null,

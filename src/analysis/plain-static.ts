@@ -6,6 +6,7 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
 import { idealOutput, percentOf, type Transfer } from "../vocabulary/signal-range.ts";
 import { analyseStage } from "./analyse-stage.ts";
 import type { Figure, FigureId } from "./analysis.ts";
+import { levelsOf, type PlainLevel } from "./plain-levels.ts";
 import type { RepeatabilityMethod } from "./repeatability.ts";
 
 /** A range from its lower to its upper end; that of y may fall. */
@@ -32,6 +33,7 @@ export interface PlainStatic {
   readonly y_range: Ends;
   /** `observed`: nobody gave the ranges, so shares are of what was seen, and no error against an ideal is stated. */
   readonly ranges: "given" | "observed";
+  readonly levels: readonly PlainLevel[];
   readonly figures: readonly PlainFigure[];
   /** Against the ideal line between the ends of the given ranges; empty without them. */
   readonly errors: readonly PlainError[];
@@ -151,6 +153,7 @@ export const plainStatic = (
     x_range: x,
     y_range: y,
     ranges: given ? "given" : "observed",
+    levels: levelsOf(points),
     figures,
     errors: given
       ? analysis.value.points.map((p) => ({

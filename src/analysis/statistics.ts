@@ -35,6 +35,18 @@ export const mean = (values: readonly number[]): number =>
 export const standardDeviation = (values: readonly number[]): number | null =>
   values.length < 2 ? null : toNumber(squareRoot(divide(squaresAbout(values, meanOf(values)), dd(values.length - 1))));
 
+/**
+ * Standard deviation of the standard deviation of n normal values, as a share of it; null below two. With two values it
+ * is 76 %, with ten 24 %. Source: JCGM 100:2008, E.4.3; the ratio of gamma functions by its recurrence.
+ */
+export const relativeSdOfSd = (n: number): number | null => {
+  if (n < 2) return null;
+  // c4(n) = sqrt(2/(n-1)) Gamma(n/2) / Gamma((n-1)/2), upwards from c4(2) = sqrt(2/pi): c4(n+1) c4(n) = sqrt((n-1)/n).
+  let c4 = Math.sqrt(2 / Math.PI);
+  for (let m = 2; m < n; m += 1) c4 = Math.sqrt((m - 1) / m) / c4;
+  return Math.sqrt((1 - c4) * (1 + c4)) / c4;
+};
+
 /** Root mean square, divisor n (40 CFR 1065.602(d)). */
 export const rootMeanSquare = (values: readonly number[]): number =>
   values.length === 0 ? Number.NaN : toNumber(squareRoot(divide(squaresAbout(values, ZERO), dd(values.length))));

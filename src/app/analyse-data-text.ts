@@ -1,8 +1,9 @@
-import type { DataAnalysis, NamedLines } from "../analysis/analyse-data.ts";
+import type { NamedLines } from "../analysis/analyse-data.ts";
 import type { FittedLine } from "../analysis/minimax-line.ts";
 import type { PlainFit } from "../analysis/plain-lines.ts";
 import type { PlainFigure, PlainStatic } from "../analysis/plain-static.ts";
-import type { PlainData } from "../readings/plain-data.ts";
+import { controlLines, inferenceLines, seriesLines } from "./analyse-inference-text.ts";
+import type { AnalysedData } from "./analyse-plain.ts";
 import { shortNumber, textTable, wrapped } from "./text-table.ts";
 
 /** What `analyse` prints about plain columns of numbers. */
@@ -82,6 +83,18 @@ const figureLines = (f: PlainFigure, unit: string): readonly string[] => {
   ];
 };
 
+const levelRows = ({ levels }: PlainStatic): readonly string[] => {
+  if (!levels.some((l) => l.falling_minus_rising !== null)) return [];
+  const cell = (value: number | null): string => (value === null ? "-" : shortNumber(value));
+  return [
+    "",
+    ...textTable([
+      ["x", "rising", "falling", "mean of both", "falling minus rising"],
+      ...levels.map((l) => [cell(l.x), cell(l.rising), cell(l.falling), cell(l.mean), cell(l.falling_minus_rising)]),
+    ]),
+  ];
+};
+
 const staticLines = (s: PlainStatic, unit: string): readonly string[] => [
   "",
   `Spans ${s.ranges}: x ${s.x_range.map((v) => shortNumber(v)).join(" to ")}, y ${s.y_range.map((v) => shortNumber(v)).join(" to ")}`,
@@ -100,13 +113,14 @@ const staticLines = (s: PlainStatic, unit: string): readonly string[] => [
           ]),
         ]),
       ]),
+  ...levelRows(s),
   "",
   ...s.figures.flatMap((f) => figureLines(f, unit)),
   ...(s.remarks.length === 0 ? [] : ["", "What these figures cannot say:"]),
   ...s.remarks.flatMap((r) => wrapped(r, "  - ")),
 ];
 
-export const dataText = (data: PlainData, analysis: DataAnalysis): string => {
+export const dataText = ({ data, analysis, inference, control }: AnalysedData): string => {
   const { summary, groups, unpaired_t, fit, lines } = analysis;
   const { unit } = data.y;
   return [
@@ -118,6 +132,7 @@ export const dataText = (data: PlainData, analysis: DataAnalysis): string => {
           `mean ${fine(summary.mean)}`,
           `standard deviation ${fine(summary.standard_deviation)} (divisor n - 1)`,
           `standard deviation of the mean ${fine(summary.standard_deviation_of_mean)} (over square root of n)`,
+          `relative standard deviation of that standard deviation ${fine(summary.relative_sd_of_sd)} (JCGM 100:2008, E.4.3)`,
           `root mean square ${fine(summary.root_mean_square)} (divisor n)`,
           `lag-1 autocorrelation ${fine(summary.lag_1_autocorrelation)}`,
           `smallest ${fine(summary.smallest)}, largest ${fine(summary.largest)}`,
@@ -138,18 +153,24 @@ export const dataText = (data: PlainData, analysis: DataAnalysis): string => {
       : [
           `two means, spreads not taken as equal (Welch; 40 CFR 1065.602(f)): t = ${fine(unpaired_t.t)} with ${fine(unpaired_t.degrees_of_freedom)} degrees of freedom`,
         ]),
-    ...(fit === null ? [] : ["", "Least squares over all values:", ...fitLines(fit, "  ")]),
+    ...(fit === null
+      ? []
+      : ["", "Least squares over all values:", ...fitLines(fit, "  "), ...inferenceLines(inference)]),
     ...lines.flatMap((l) => ["", `Lines through ${OVER[l.over]}:`, ...textTable(lineRows(l, unit))]),
     ...(analysis.static === null ? [] : staticLines(analysis.static, unit)),
+    ...seriesLines(analysis),
+    ...controlLines(control),
     "",
     "No verdict is made about plain numbers; `stillpoint decide` judges a value against a limit.",
   ].join("\n");
 };
 
-export const dataJson = (data: PlainData, analysis: DataAnalysis) => ({
+export const dataJson = ({ data, analysis, inference, control }: AnalysedData) => ({
   format: "stillpoint-data-analysis 1",
   name: data.name,
   notes: data.notes,
   columns: { x: data.x, y: data.y },
   ...analysis,
+  inference,
+  control,
 });

@@ -8,6 +8,12 @@ export const positive = (text: string): number => {
   return value;
 };
 
+export const finite = (text: string): number => {
+  const value = Number(text);
+  if (text.trim() === "" || !Number.isFinite(value)) throw new InvalidArgumentError("It has to be a number.");
+  return value;
+};
+
 export const wholeNumber = (text: string): number => {
   const value = positive(text);
   if (!Number.isInteger(value)) throw new InvalidArgumentError("It has to be a whole number.");

@@ -1,6 +1,6 @@
 import { type Command, Option } from "commander";
 import { dataJson, dataText } from "../../app/analyse-data-text.ts";
-import { endsOf, givenDeadBand, repeatabilityMethod } from "../../app/analyse-options.ts";
+import { givenDeadBand, repeatabilityMethod } from "../../app/analyse-options.ts";
 import { analysePlain, isPlainData } from "../../app/analyse-plain.ts";
 import { type AgainstTexts, againstOf, analyseReadingsFiles, USUAL_RULE } from "../../app/analyse-readings.ts";
 import { analysedJson, analysedText } from "../../app/analyse-text.ts";
@@ -13,12 +13,13 @@ import { parseQuantityOf } from "../../vocabulary/quantity-text.ts";
 import { err, ok, type Result } from "../../vocabulary/result.ts";
 import type { Action, Characteristic } from "../../vocabulary/signal-range.ts";
 import { EXIT } from "../exit-codes.ts";
-import { positive, wholeNumber } from "../option-values.ts";
+import { positive } from "../option-values.ts";
+import { addPlainOptions, type PlainOptions, plainChoice } from "../plain-options.ts";
 import { sayFault } from "../say-fault.ts";
 import { type Streams, say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
 
-interface Options {
+interface Options extends PlainOptions {
   readonly unit?: string;
   readonly input: string;
   readonly output?: string;
@@ -33,11 +34,6 @@ interface Options {
   readonly repeatability?: string;
   readonly deadBand?: number;
   readonly supply?: string;
-  readonly plain?: boolean;
-  readonly xRange?: string;
-  readonly yRange?: string;
-  readonly degree?: number;
-  readonly throughZero?: boolean;
   readonly json?: boolean;
 }
 
@@ -60,43 +56,40 @@ A verdict is made when tolerance and U are given. Without --rule it is "${USUAL_
 `;
 
 const addOptions = (command: Command): Command =>
-  command
-    .argument("<readings...>", "files of readings (CSV or JSON); several are runs of the same unit")
-    .option("--unit <file>", "unit file: what the unit ought to do, and its tolerance")
-    .option("--input <range>", "input range", "4 mA to 20 mA")
-    .option("--output <range>", "output range, such as `3 psi to 15 psi`; instead of --unit")
-    .addOption(
-      new Option("--mode <mode>", "of the output range")
-        .choices(["gauge", "absolute", "differential"])
-        .default("gauge"),
-    )
-    .addOption(new Option("--action <action>", "of the unit").choices(["direct", "reverse"]).default("direct"))
-    .addOption(
-      new Option("--characteristic <shape>", "of the unit").choices(["linear", "square-root"]).default("linear"),
-    )
-    .option(
-      "--tolerance <limit>",
-      "greatest error allowed, such as `0.5 %span` or `0.05 psi`; goes before the unit's own",
-    )
-    .option("--rule <text>", 'decision rule: simple, guarded, "guarded 0.83", four-words, "target-risk 2 %"')
-    .option("--U <limit>", "expanded uncertainty of an error, where the file has no U column")
-    .option("--k <n>", "coverage factor of U; 2 when left out", positive)
-    .option("--dof <n>", "degrees of freedom of U; infinite when left out", positive)
-    .option(
-      "--repeatability <meaning>",
-      'range (usual), from-first-run, zero-corrected, or "standard-deviation 2" with its multiple',
-    )
-    .option(
-      "--dead-band <percent>",
-      "dead band from its own test, % of input span; hysteresis is then given alone",
-      positive,
-    )
-    .option("--supply <pressure>", "supply pressure, to recognise an output that stands at it")
-    .option("--plain", "plain columns x and y, no converter; also recognised by a column y")
-    .option("--x-range <range>", "plain columns: nominal range of x, such as `0 to 10`")
-    .option("--y-range <range>", "plain columns: nominal range of y; `10 to 0` when y falls")
-    .option("--degree <n>", "plain columns: degree of the fit; 1 when left out", wholeNumber)
-    .option("--through-zero", "plain columns: fit without a constant")
+  addPlainOptions(
+    command
+      .argument("<readings...>", "files of readings (CSV or JSON); several are runs of the same unit")
+      .option("--unit <file>", "unit file: what the unit ought to do, and its tolerance")
+      .option("--input <range>", "input range", "4 mA to 20 mA")
+      .option("--output <range>", "output range, such as `3 psi to 15 psi`; instead of --unit")
+      .addOption(
+        new Option("--mode <mode>", "of the output range")
+          .choices(["gauge", "absolute", "differential"])
+          .default("gauge"),
+      )
+      .addOption(new Option("--action <action>", "of the unit").choices(["direct", "reverse"]).default("direct"))
+      .addOption(
+        new Option("--characteristic <shape>", "of the unit").choices(["linear", "square-root"]).default("linear"),
+      )
+      .option(
+        "--tolerance <limit>",
+        "greatest error allowed, such as `0.5 %span` or `0.05 psi`; goes before the unit's own",
+      )
+      .option("--rule <text>", 'decision rule: simple, guarded, "guarded 0.83", four-words, "target-risk 2 %"')
+      .option("--U <limit>", "expanded uncertainty of an error, where the file has no U column")
+      .option("--k <n>", "coverage factor of U; 2 when left out", positive)
+      .option("--dof <n>", "degrees of freedom of U; infinite when left out", positive)
+      .option(
+        "--repeatability <meaning>",
+        'range (usual), from-first-run, zero-corrected, or "standard-deviation 2" with its multiple',
+      )
+      .option(
+        "--dead-band <percent>",
+        "dead band from its own test, % of input span; hysteresis is then given alone",
+        positive,
+      )
+      .option("--supply <pressure>", "supply pressure, to recognise an output that stands at it"),
+  )
     .option("--json", "print everything unrounded as one JSON document")
     .addHelpText("after", HELP);
 
@@ -171,20 +164,15 @@ const plain = (streams: Streams, texts: readonly NamedText[], options: Options):
   }
   const repeatability = repeatabilityOf(options);
   if (!repeatability.ok) return sayFault(streams, repeatability.fault);
-  const x = options.xRange === undefined ? ok(undefined) : endsOf(options.xRange, "x-range");
-  const y = options.yRange === undefined ? ok(undefined) : endsOf(options.yRange, "y-range");
-  for (const ends of [x, y]) if (!ends.ok) return sayFault(streams, ends.fault);
+  const chosen = plainChoice(options);
+  if (!chosen.ok) return sayFault(streams, chosen.fault);
   const analysed = analysePlain(text, {
+    ...chosen.value,
     ...given("repeatability", repeatability.value),
-    ...given("x_range", x.ok ? x.value : undefined),
-    ...given("y_range", y.ok ? y.value : undefined),
-    ...given("degree", options.degree),
-    ...given("through_zero", options.throughZero),
     ...(options.deadBand === undefined ? {} : { dead_band: givenDeadBand(options.deadBand) }),
   });
   if (!analysed.ok) return sayFault(streams, analysed.fault);
-  const { data, analysis } = analysed.value;
-  say(streams.out, options.json ? jsonText(dataJson(data, analysis)) : dataText(data, analysis));
+  say(streams.out, options.json ? jsonText(dataJson(analysed.value)) : dataText(analysed.value));
   return EXIT.success;
 };
 
