@@ -7,7 +7,7 @@ import { writeWhole } from "../write-whole.ts";
 import { migrate } from "./migrate.ts";
 import type { PostgresAddress } from "./postgres-address.ts";
 import { PROTECTION, RECORD_TABLES } from "./postgres-protection.ts";
-import { queriesOverPostgres } from "./postgres-queries.ts";
+import { openShared } from "./postgres-queries.ts";
 import { postgresTrouble } from "./postgres-trouble.ts";
 import { scramVerifier } from "./scram-verifier.ts";
 import type { RecordTables } from "./tables.ts";
@@ -136,12 +136,12 @@ export const prepareDatabase = async (
       }),
     );
   }
-  const db = queriesOverPostgres(address, 1);
+  const shared = openShared(address, 1);
   try {
-    return await prepareIn(db, address, wishes);
+    return await prepareIn(shared.db, address, wishes);
   } catch (error) {
     return err(postgresTrouble(error, address.name).fault);
   } finally {
-    await db.destroy();
+    await shared.close();
   }
 };

@@ -90,11 +90,22 @@ const SQLSTATE = /^[0-9A-Z]{5}$/u;
 /** Classes of SQLSTATE that say something of the connection or of the moment, not of what was asked. */
 const PASSING = /^(?:08|40|53|55|57|58)/u;
 
+/** The driver found no password, neither in the environment nor in a file. */
+const NO_PASSWORD = /password must be a (?:non-empty )?string/u;
+
 /** An error of the driver or of the server as a fault. `where` names the database without anything secret. */
 export const postgresTrouble = (error: unknown, where: string): PostgresTrouble => {
   const code = codeOf(error);
   const why = (textOf(error) || code || "no reason given").replace(/\.$/u, "");
   const named = `The shared database ${where}`;
+  if (NO_PASSWORD.test(why)) {
+    return {
+      fault: fault("refused", "not-allowed", `${named} asks for a password, and none was given.`, {
+        remedy: "Name the password file of this login in PGPASSFILE (readable by its owner alone), or set PGPASSWORD.",
+      }),
+      passing: false,
+    };
+  }
   const kind = KINDS.find((k) => k.of.test(code));
   if (kind !== undefined) return { fault: kind.fault(named, why), passing: kind.passing };
   if (SQLSTATE.test(code) && !PASSING.test(code) && !/^E[A-Z]{4}$/u.test(code)) {
