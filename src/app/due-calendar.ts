@@ -50,7 +50,7 @@ const descriptionOf = (item: DueItem): string =>
     ...(item.interval_months === null ? [] : [`Interval: ${item.interval_months} months`]),
     `Rests on: ${item.rests_on}`,
     ...(item.customer === null ? [] : [`Customer: ${item.customer}`]),
-    ...(item.not_accepted ? ["NOT FIT: the last calibration left it outside its limits"] : []),
+    ...(item.not_accepted ? ["NOT FIT: not accepted at its last calibration"] : []),
   ].join("\n");
 
 const basicDay = (day: string): string => day.replaceAll("-", "");

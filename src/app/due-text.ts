@@ -11,7 +11,7 @@ const away = (today: Day, due: Day): string => {
 const note = (item: DueItem): string =>
   [
     ...(item.simulated ? ["SIMULATED"] : []),
-    ...(item.not_accepted ? ["NOT FIT: the last calibration left it outside its limits"] : []),
+    ...(item.not_accepted ? ["NOT FIT: not accepted at its last calibration"] : []),
     ...(item.kind === "reference"
       ? [`reference, ${item.rests_on}`]
       : [`${item.last} + ${item.interval_months} months (${item.rests_on})`]),

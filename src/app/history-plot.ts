@@ -89,7 +89,7 @@ export const historyPlot = (
     if (left !== null) put(rowOf(left), columnOf(date), "x");
     if (found !== null) put(rowOf(found), columnOf(date), "o");
   }
-  const at = ticks({ low: -high, high }, 5);
+  const at = ticks({ low: -high, high }, 7);
   const labels = new Map(at.map((value) => [rowOf(value), value.toFixed(tickDigits(at))]));
   const axis = Array.from({ length: columns }, () => "-");
   const below = Array.from({ length: columns }, () => " ");
@@ -103,7 +103,7 @@ export const historyPlot = (
   }
   const gutter = (text: string): string => `${text.padStart(MARGIN - 1)} `;
   return [
-    `Error at ${seriesName(point)}, % of output span`,
+    `${history.simulated ? "SIMULATED  " : ""}Error at ${seriesName(point)}, % of output span`,
     ...grid.map((line, row) => {
       const label = labels.get(row);
       return `${gutter(label ?? "")}${label === undefined ? "|" : "+"}${line.join("")}`.trimEnd();

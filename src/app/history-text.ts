@@ -28,7 +28,7 @@ const calibrationRow = (fact: CalibrationFact, days: number | null): readonly st
 ];
 
 const calibrations = ({ history }: UnitReport): readonly string[] => [
-  "Calibrations; zero and span error as found in % of output span, largest error in % of its limit",
+  "Calibrations: zero, span in % of output span; found, left in % of the limit",
   ...textTable(
     [
       ["  date", "days", "zero", "span", "found", "verdict", "turned", "left", "verdict"],
@@ -85,7 +85,9 @@ const modelLines = ({ history, model, settings }: UnitReport): readonly string[]
 
 const proposalLines = (proposal: Proposal, chosen: MethodId | undefined, width: number): readonly string[] => [
   `  ${proposal.method === chosen ? "> " : "  "}${proposal.method.padEnd(16)} ${
-    proposal.months === null ? "no interval" : `${String(proposal.months).padStart(3)} months, due ${proposal.next_due}`
+    proposal.months === null
+      ? "no interval"
+      : `${String(proposal.months).padStart(3)} month${proposal.months === 1 ? "" : "s"}, due ${proposal.next_due}`
   }`,
   ...[
     ...(proposal.refused === null ? [] : [proposal.refused]),

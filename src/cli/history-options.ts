@@ -40,7 +40,10 @@ export const factsFrom = (streams: Streams, paths: readonly string[]): ReadFacts
   const read = recordFacts(paths, knownParts());
   let code: number | null = null;
   for (const { path, fault } of read.unreadable) {
-    const own = sayFault(streams, { ...fault, message: `${path} is left out: ${fault.message}` });
+    const own = sayFault(streams, {
+      ...fault,
+      message: `Left out: ${fault.message.startsWith(path) ? "" : `${path}: `}${fault.message}`,
+    });
     code ??= own;
   }
   return { ...read, code };

@@ -17,6 +17,8 @@ export interface Finding {
   readonly days: number | null;
   /** Largest as-found error over its limit; null when nothing was read as found. */
   readonly share_of_limit: number | null;
+  /** The calibration before left it at or inside its limits; null when none is joined to this one. */
+  readonly began_inside: boolean | null;
   /** As-found errors all at or inside their limits; the guard band of the decision rule is not part of it. */
   readonly in_tolerance: boolean | null;
 }
@@ -83,12 +85,14 @@ const historyOf = (facts: readonly CalibrationFact[], told: readonly Interruptio
       begin = findings.length;
     }
     const joined = before !== undefined && cut === null;
+    const left = joined ? leftOf(before) : null;
     const share = fact.as_found === null ? null : shareOfLimit(fact.as_found);
     findings.push({
       fact,
       date: fact.date,
       since: joined ? before.date : null,
       days: joined ? daysBetween(before.date, fact.date) : null,
+      began_inside: left === null ? null : shareOfLimit(left) <= 1,
       share_of_limit: share,
       in_tolerance: share === null ? null : share <= 1,
     });

@@ -35,6 +35,7 @@ describe("the self-test", () => {
       "uncertainty-cases",
       "monte-carlo-cases",
       "decision-cases",
+      "interval-cases",
       "quantiles-cases",
     ].flatMap((file) => idsOf(file).filter((id) => !ran.has(id)));
     expect(left.toSorted()).toEqual(

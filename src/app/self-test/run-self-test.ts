@@ -1,5 +1,6 @@
 import type { CaseResult } from "./check.ts";
 import { decisionCases } from "./decisions.ts";
+import { intervalCases } from "./intervals.ts";
 import { lineCases } from "./lines.ts";
 import { monteCarloCases } from "./monte-carlo.ts";
 import { strdCases } from "./nist-strd.ts";
@@ -25,6 +26,7 @@ const AREAS: readonly (() => readonly CaseResult[])[] = [
   uncertaintyCases,
   monteCarloCases,
   decisionCases,
+  intervalCases,
 ];
 
 /** Runs the published cases in this very program (ISO/IEC 17025:2017, 7.11.2). A few seconds. */

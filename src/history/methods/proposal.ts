@@ -86,7 +86,10 @@ export const monthsUntil = (from: Day, until: Day): number => {
   return months;
 };
 
-/** A finding from which a method may learn: time since the calibration before, and in tolerance or not. */
+/**
+ * A finding from which a method may learn: time since the calibration before, and in tolerance or not. A unit that had
+ * been left outside its limits says nothing of the time in which it goes out.
+ */
 export interface Lesson {
   readonly finding: Finding;
   readonly months: number;
@@ -95,7 +98,11 @@ export interface Lesson {
 }
 
 export const lessonOf = (finding: Finding): Lesson | null =>
-  finding.days === null || finding.days <= 0 || finding.share_of_limit === null || finding.in_tolerance === null
+  finding.days === null ||
+  finding.days <= 0 ||
+  finding.began_inside !== true ||
+  finding.share_of_limit === null ||
+  finding.in_tolerance === null
     ? null
     : {
         finding,

@@ -9,6 +9,8 @@ export interface Stepped {
   readonly shortened: number;
   /** Interruptions after which the interval went back to no more than the first one. */
   readonly restarts: number;
+  /** Findings of a unit that had been left outside its limits. */
+  readonly begun_outside: number;
   readonly last: { readonly lesson: Lesson; readonly before: number } | null;
 }
 
@@ -25,13 +27,14 @@ export const stepByFinding = (
   passedOf: (lesson: Lesson) => number | null,
 ): Stepped => {
   let interval = start;
-  const counts = { lengthened: 0, kept: 0, shortened: 0, restarts: 0 };
+  const counts = { lengthened: 0, kept: 0, shortened: 0, restarts: 0, begun_outside: 0 };
   let last: Stepped["last"] = null;
   for (const [index, finding] of history.findings.entries()) {
     if (index > 0 && finding.since === null) {
       counts.restarts += 1;
       interval = Math.min(interval, start);
     }
+    if (finding.began_inside === false) counts.begun_outside += 1;
     const lesson = lessonOf(finding);
     const passed = lesson === null ? null : passedOf(lesson);
     if (lesson === null || passed === null || passed <= 0) continue;
@@ -50,7 +53,7 @@ export const stepByFinding = (
 const times = (n: number): string => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times`);
 
 export const stepEvidence = (stepped: Stepped, start: string): readonly string[] => {
-  const { lengthened, kept, shortened, restarts, last } = stepped;
+  const { lengthened, kept, shortened, restarts, begun_outside, last } = stepped;
   const steps = lengthened + kept + shortened;
   return [
     `Begun at ${start}; ${steps === 0 ? "no finding yet" : `${steps} finding${steps === 1 ? "" : "s"}: lengthened ${times(lengthened)}, kept ${times(kept)}, shortened ${times(shortened)}`}.`,
@@ -59,6 +62,7 @@ export const stepEvidence = (stepped: Stepped, start: string): readonly string[]
       : [
           `Last finding, ${last.lesson.finding.date}: ${(100 * last.lesson.share).toFixed(0)} % of the limit after ${last.lesson.months.toFixed(1)} months.`,
         ]),
+    ...(begun_outside === 0 ? [] : [`Not counted: ${begun_outside} of a unit that had been left outside its limits.`]),
     ...(restarts === 0
       ? []
       : [
