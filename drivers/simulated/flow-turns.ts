@@ -44,6 +44,7 @@ export const createFlowTurns = (aim: FlowAim, random: Random): ((at_kPa: number)
       if (slope === null || before.flow + slope * before.turns > -aim.sign_kPa) return { kind: "let-go" };
       probe = Math.min(PROBE_TURNS, Math.abs(aim.sign_kPa / slope));
     }
+    if (count >= aim.tries && slope === null && flow <= aim.sign_kPa) return { kind: "no-effect" };
     if (count >= aim.tries)
       return { kind: "gave-up", reason: `After ${count} turns the flow does not stop where it should.` };
     if (flow <= aim.sign_kPa) {

@@ -77,7 +77,11 @@ export const createServiceHand = (turnScrew: TurnScrew, scheduler: SchedulerLike
 
   const turn = (request: TurnRequest): Observable<TurnOutcome> =>
     new Observable<TurnOutcome>((subscriber) => {
-      const still_kPa = Math.max(0.0002 * options.span_kPa, request.within_kPa / 4);
+      // Near zero pressure the air runs out slowly: what still moves there is looked at more closely.
+      const still_kPa =
+        request.lift_off === undefined
+          ? Math.max(0.0002 * options.span_kPa, request.within_kPa / 4)
+          : request.lift_off.sign_kPa / 8;
       const look = createLook(still_kPa, Math.max(2, options.watch_s ?? 2), patience_s);
       const steadiness = {
         span_kPa: options.span_kPa,

@@ -49,7 +49,9 @@ const foundAt = (points: readonly PointError[], end: RangeEnd, at_percent: numbe
  * A range that begins at zero pressure ought to lift off where it begins: below, its output flows when none is wanted,
  * above, the first part of the input does nothing. Errors there count as if this share of the tolerance were allowed.
  */
-const ZERO_STANDS_WITHIN = 0.25;
+const ZERO_STANDS_WITHIN = 0.15;
+/** The hand is asked to come nearer, so that lift-off ends within a quarter of the tolerance of where the range begins. */
+const LIFT_OFF_AIM_SHARE = 0.2;
 
 const whereZeroStands = (error_kPa: number, limit_kPa: number): ErrorFound => ({
   at_percent: 0,
@@ -106,7 +108,8 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
   };
   const tolerance = Math.min(limitAt(ideal_kPa.lower), limitAt(ideal_kPa.upper));
   const room = Math.max(0, 1 - best.left_share);
-  const share = Math.max(LEAST_AIM_SHARE, Math.min(USUAL_AIM_SHARE, ROOM_SHARE * room));
+  const usual = lifted_kPa === null ? USUAL_AIM_SHARE : LIFT_OFF_AIM_SHARE;
+  const share = Math.max(LEAST_AIM_SHARE, Math.min(usual, ROOM_SHARE * room));
   const can_pass = best.left_share <= 1;
   const limit = best.left_share === 0 ? tolerance : best.left_kPa / best.left_share;
   const words = [
