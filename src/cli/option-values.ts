@@ -20,6 +20,14 @@ export const wholeNumber = (text: string): number => {
   return value;
 };
 
+/** A day or an instant as ISO 8601 writes them. */
+export const dayOrInstant = (text: string): string => {
+  if (!/^\d{4}-\d{2}-\d{2}(?:T[\d:.]+Z)?$/u.test(text) || Number.isNaN(Date.parse(text))) {
+    throw new InvalidArgumentError("Write a day as YYYY-MM-DD.");
+  }
+  return text;
+};
+
 /** `name: role`; undefined when nobody is named. */
 export const personOf = (text: string | undefined): { readonly name: string; readonly role: string } | undefined => {
   const [name = "", role = ""] = (text ?? "").split(":").map((part) => part.trim());

@@ -96,6 +96,23 @@ export const COMMANDS: readonly CommandEntry[] = [
   },
   { name: "ports", summary: "list the serial ports that are plugged in", load: () => import("./ports.ts") },
   {
+    name: "find",
+    summary: "find runs by unit, customer, date, verdict, text, or a reference that was used",
+    load: () => import("./find.ts"),
+  },
+  { name: "show", summary: "show one run from the records", load: () => import("./show.ts") },
+  { name: "compare", summary: "set two runs against each other, point by point", load: () => import("./compare.ts") },
+  {
+    name: "ship",
+    summary: "send finished runs of this bench to the shared database",
+    load: () => import("./ship.ts"),
+  },
+  {
+    name: "prepare-database",
+    summary: "make the shared database of several benches, or bring it to this version",
+    load: () => import("./prepare-database.ts"),
+  },
+  {
     name: "self-test",
     summary: "work out published cases and compare, to validate this installation",
     load: () => import("./self-test.ts"),
