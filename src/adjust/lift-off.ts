@@ -24,7 +24,7 @@ export const USUAL_LIFT_OFF: LiftOffSettings = {
   highest_percent: 6,
   dead_band_percent: 0.25,
   u_percent: 0.015,
-  most_trials: 2,
+  most_trials: 3,
 };
 
 /** One stretch of work: back below, rest, and then a rise or a step. */
@@ -90,6 +90,9 @@ const BELOW_QUICK = 0.5;
 /** A slow rise that found the output flowing at its start is taken again from this much lower. */
 const LOWER_STILL = 0.6;
 const MOST_SLOW_RISES = 4;
+
+/** A second lag, which no trial waits for, moves what is found by about this much for each second of lag, % of span. */
+const LAG_DOUBT = 0.004;
 
 const notFound = (why: string, early: boolean): LiftOffMove => ({ kind: "not-found", why, early });
 
@@ -163,7 +166,7 @@ export const nextLiftOff = (settings: LiftOffSettings, seen: readonly LiftOffSee
   const { lag_s } = slow;
   const belief = believe(slow, SLOW_RATE, trials);
   if (trials.length >= 1 && (belief.sd <= u_percent || trials.length >= most_trials))
-    return { kind: "found", input_percent: belief.mean, u_percent: belief.sd, lag_s };
+    return { kind: "found", input_percent: belief.mean, u_percent: Math.hypot(belief.sd, LAG_DOUBT * lag_s), lag_s };
   return {
     kind: "trial",
     back_to_percent: lowest_percent,
