@@ -42,6 +42,7 @@ export const adjustment: SectionBuilder = ({ input, texts, print }) => {
             print.number(roundToPlace(t.after_kPa, -3)),
           ],
         })),
+        ...(a.turns.some((t) => t.by === "lift-off") ? { notes: [texts.turnsByLiftOff] } : {}),
       },
     ];
   });

@@ -62,7 +62,10 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   if (shown.result.analysis.points.some((p) => p.applied_from === "commanded")) notes.push(texts.commandedNote);
   const finer = points.filter((p) => p.more_digits);
   if (finer.length > 0) notes.push(texts.moreDigitsNote(ordinals(finer)));
-  const clipped = points.filter((p) => p.clipped !== "none");
+  const told = shown.result.analysis.lift_off !== undefined;
+  const lifted = points.filter((p) => told && p.clipped === "at-zero");
+  if (lifted.length > 0) notes.push(texts.liftOffNote(ordinals(lifted)));
+  const clipped = points.filter((p) => p.clipped !== "none" && !lifted.includes(p));
   if (clipped.length > 0) notes.push(texts.clippedNote(ordinals(clipped)));
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
   if (missing.length > 0) notes.push(texts.noResult(ordinalRanges(missing.map((p) => p.ordinal)).join(", ")));

@@ -204,6 +204,8 @@ export const de: Texts = {
     `An Punkt ${ordinals} stehen mehr Stellen: Mit weniger würden die gerundeten Zahlen eine andere Aussage nahelegen.`,
   clippedNote: (ordinals) =>
     `An Punkt ${ordinals} stand der Ausgang an einem Anschlag; die wahre Abweichung kann dort größer sein und ist verdeckt.`,
+  liftOffNote: (ordinals) =>
+    `An Punkt ${ordinals} stand der Ausgang bei Druck null; beurteilt ist dort die Abweichung aus dem Abhebepunkt, die bei den Kenngrößen steht.`,
   noResult: (ordinals) => `Kein Ergebnis an Punkt ${ordinals}; siehe die Abweichungen vom Verfahren.`,
   figuresCaption: "Aus den obigen Messwerten; gerundet auf die Stellen von U",
   figure: "Kenngröße",
@@ -247,6 +249,8 @@ export const de: Texts = {
   adjustmentRecordSays: (why) => `Wortlaut des Protokolls: ${why}`,
   noAdjustment: "Es wurde nicht abgeglichen.",
   adjustmentUnfinished: "Der Abgleich wurde nicht beendet.",
+  turnsByLiftOff:
+    "Der Nullpunkt wurde am Abhebepunkt eingestellt: seine Drücke sind der unter Druck null fortgesetzte Ausgang, der Strom ist der beim Drehen gehaltene.",
   turnsCaption:
     "Drehungen der beiden Schrauben, der Reihe nach; die Werte hier dienten dem Abgleich und sind keine Ergebnisse",
   screw: "Schraube",

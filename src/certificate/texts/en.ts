@@ -189,6 +189,8 @@ export const en = {
     `More digits are printed at point ${ordinals}: with fewer, the rounded figures would suggest another verdict.`,
   clippedNote: (ordinals: string) =>
     `At point ${ordinals} the output stood at a physical stop; the true error there may be larger and is hidden.`,
+  liftOffNote: (ordinals: string) =>
+    `At point ${ordinals} the output stood at zero pressure; judged there is the error told by lift-off, which stands among the figures.`,
   noResult: (ordinals: string) => `No result at point ${ordinals}; see the deviations.`,
   figuresCaption: "Drawn from the readings above; rounded to the digits of U",
   figure: "Figure",
@@ -230,6 +232,8 @@ export const en = {
   adjustmentRecordSays: (why: string) => `The record says: ${why}`,
   noAdjustment: "No adjustment was made.",
   adjustmentUnfinished: "The adjustment was not finished.",
+  turnsByLiftOff:
+    "Zero was set by lift-off: its pressures are the output continued below zero pressure, and the current is the one held while the screw was turned.",
   turnsCaption: "Turns of the two screws, in order; readings here served the adjustment and are not results",
   screw: "Screw",
   screws: { zero: "zero", span: "span" },

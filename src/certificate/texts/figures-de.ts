@@ -3,6 +3,8 @@ import type { FigureId } from "../../analysis/analysis.ts";
 /** German names of the figures; a figure without one keeps its English name. */
 export const figureNamesDe: Partial<Record<FigureId, string>> = {
   "zero-error": "Nullpunktabweichung",
+  "zero-error-lift-off": "Nullpunktabweichung aus dem Abhebepunkt",
+  "zero-error-lift-off-current": "Nullpunktabweichung aus dem Abhebepunkt, als Strom",
   "span-error": "Spannenabweichung",
   "gain-error": "Steigungsabweichung",
   sensitivity: "Steigung",
