@@ -40,6 +40,7 @@ const DEFINITIONS = {
   atm: { symbol: "atm", pascal: 101325, basis: "exact" },
   torr: { symbol: "torr", pascal: 101325 / 760, basis: "atm/760" },
   "mmHg(0degC)": { symbol: "mmHg(0degC)", pascal: column(1e-3, MERCURY_0_DEGC), basis: "13595.1 kg/m3" },
+  "cmHg(0degC)": { symbol: "cmHg(0degC)", pascal: column(1e-2, MERCURY_0_DEGC), basis: "13595.1 kg/m3" },
   "inHg(0degC)": { symbol: "inHg(0degC)", pascal: column(INCH, MERCURY_0_DEGC), basis: "13595.1 kg/m3" },
   "inHg(60degF)": { symbol: "inHg(60degF)", pascal: column(INCH, MERCURY_60_DEGF), basis: "13556.8 kg/m3" },
   "inH2O(conventional)": {
@@ -50,6 +51,18 @@ const DEFINITIONS = {
   "inH2O(4degC)": { symbol: "inH2O(4degC)", pascal: column(INCH, WATER_4_DEGC), basis: "999.972 kg/m3" },
   "inH2O(20degC)": { symbol: "inH2O(20degC)", pascal: column(INCH, WATER_20_DEGC), basis: "998.203 kg/m3" },
   "inH2O(60degF)": { symbol: "inH2O(60degF)", pascal: column(INCH, WATER_60_DEGF), basis: "999.001 kg/m3" },
+  "ftH2O(conventional)": {
+    symbol: "ftH2O(conventional)",
+    pascal: column(12 * INCH, WATER_CONVENTIONAL),
+    basis: "1000 kg/m3",
+  },
+  "ftH2O(4degC)": { symbol: "ftH2O(4degC)", pascal: column(12 * INCH, WATER_4_DEGC), basis: "999.972 kg/m3" },
+  "cmH2O(conventional)": {
+    symbol: "cmH2O(conventional)",
+    pascal: column(1e-2, WATER_CONVENTIONAL),
+    basis: "1000 kg/m3",
+  },
+  "cmH2O(4degC)": { symbol: "cmH2O(4degC)", pascal: column(1e-2, WATER_4_DEGC), basis: "999.972 kg/m3" },
   "mmH2O(conventional)": {
     symbol: "mmH2O(conventional)",
     pascal: column(1e-3, WATER_CONVENTIONAL),

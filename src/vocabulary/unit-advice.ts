@@ -5,7 +5,10 @@ import { isPressureUnit, pressureUnitNames } from "./pressure-units.ts";
 const BARE_COLUMNS: Readonly<Record<string, string>> = {
   inh2o: "inH2O(conventional), inH2O(4degC), inH2O(20degC) or inH2O(60degF)",
   mmh2o: "mmH2O(conventional), mmH2O(4degC) or mmH2O(20degC)",
+  cmh2o: "cmH2O(conventional) or cmH2O(4degC)",
+  fth2o: "ftH2O(conventional) or ftH2O(4degC)",
   mmhg: "mmHg(0degC)",
+  cmhg: "cmHg(0degC)",
   inhg: "inHg(0degC) or inHg(60degF)",
 };
 

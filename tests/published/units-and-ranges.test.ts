@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import cases from "../../src/app/self-test/cases/units-and-ranges.json" with { type: "json" };
+import { unitCases } from "../../src/app/self-test/units.ts";
 import { parseUnitFile } from "../../src/config/unit-file.ts";
 import { toleranceAt, transferOf } from "../../src/config/unit-values.ts";
 import { loopSignalBand } from "../../src/vocabulary/loop-signal-band.ts";
@@ -9,18 +10,9 @@ import {
   type PressureUnit,
   toKilopascal,
 } from "../../src/vocabulary/pressure-units.ts";
-import { kPa, mA, percentOfSpan } from "../../src/vocabulary/quantities.ts";
+import { kPa, mA } from "../../src/vocabulary/quantities.ts";
 import { parseQuantityOf } from "../../src/vocabulary/quantity-text.ts";
-import {
-  type Characteristic,
-  idealOutput,
-  inputFor,
-  type PressureRange,
-  percentOf,
-  pressureAt,
-  spanOf,
-  type Transfer,
-} from "../../src/vocabulary/signal-range.ts";
+import { type Characteristic, idealOutput, spanOf, type Transfer } from "../../src/vocabulary/signal-range.ts";
 import { accepted, exampleText } from "../config/example-files.ts";
 import { changed } from "../config/good-texts.ts";
 
@@ -42,43 +34,19 @@ const near = (got: number, wanted: number, tolerance: number): void => {
   expect(Math.abs(got - wanted), `${got} is not ${wanted} within ${tolerance}`).toBeLessThanOrEqual(tolerance);
 };
 
-type Term = "input" | "percent" | "output";
+/** Scaling, span errors and factors are worked out by the self-test itself; here each of its figures has to agree. */
+describe("scaling, span errors and units as the self-test works them out", () => {
+  const results = unitCases();
 
-/** Any one of input, percent of span and output gives the other two. */
-const threeOf = (transfer: Transfer, given: Term, value: number): Readonly<Record<Term, number>> => {
-  const percent =
-    given === "percent"
-      ? percentOfSpan(value)
-      : percentOf(transfer.output, given === "output" ? kPa(value) : idealOutput(transfer, mA(value)));
-  const input = given === "input" ? mA(value) : inputFor(transfer, percent);
-  return {
-    input,
-    percent,
-    output: given === "percent" ? idealOutput(transfer, input) : pressureAt(transfer.output, percent),
-  };
-};
-
-describe("scaling", () => {
-  it.each(cases.scaling)("$id ($status)", (each) => {
-    const transfer = law(each.input_range, each.output_range, each.characteristic);
-    for (const row of each.rows as readonly ({ readonly given: Term } & Readonly<Partial<Record<Term, number>>>)[]) {
-      const got = threeOf(transfer, row.given, row[row.given] ?? Number.NaN);
-      const others = (["input", "percent", "output"] as const).filter((term) => term !== row.given);
-      const printed = others.flatMap((term) => (row[term] === undefined ? [] : [[term, row[term]] as const]));
-      expect(printed.length).toBeGreaterThan(0);
-      for (const [term, wanted] of printed) near(got[term], wanted, each.tolerance);
-    }
+  it("leaves out none of the cases", () => {
+    const { scaling, span_error, factors, exact_psi, psi_to_kpa, water_20_degc } = cases;
+    const ids = [scaling, span_error, factors, exact_psi, psi_to_kpa, water_20_degc].flat().map((each) => each.id);
+    expect(results.map((r) => r.id)).toEqual(ids);
   });
-});
 
-describe("span error, indicated minus applied", () => {
-  it.each(cases.span_error)("$id ($status)", (each) => {
-    const range: PressureRange = { lower_kPa: kPa(each.lower), upper_kPa: kPa(each.upper), unit: "kPa", mode: "gauge" };
-    near(
-      percentOf(range, kPa(each.indicated)) - percentOf(range, kPa(each.applied)),
-      each.error_percent,
-      each.tolerance,
-    );
+  it.each(results.map((r) => [r.id, r] as const))("%s", (_, { checks }) => {
+    expect(checks.length).toBeGreaterThan(0);
+    expect(checks.filter((c) => !c.passed)).toEqual([]);
   });
 });
 
@@ -112,13 +80,6 @@ describe("tolerance", () => {
 });
 
 describe("pressure units", () => {
-  it.each(cases.factors.flatMap(({ rows, ...about }) => rows.map((row) => ({ ...about, ...row }))))(
-    "$printed_as ($status)",
-    ({ unit, pascal, half_last_digit }) => {
-      near(PRESSURE_UNITS[unit as PressureUnit].pascal, pascal, half_last_digit + 1e-12 * pascal);
-    },
-  );
-
   it.each(cases.factors)(
     "$id: the inch of mercury printed for 32 degF is another, 2.6e-6 smaller",
     ({ other_definition: other }) => {
@@ -129,23 +90,15 @@ describe("pressure units", () => {
 
   it.each(cases.exact_psi)("$id ($status)", (each) => {
     const psi = PRESSURE_UNITS.psi.pascal;
-    near(psi, each.pascal, each.relative_tolerance * each.pascal);
     near(PRESSURE_UNITS.bar.pascal / psi, each.bar_in_psi, each.relative_tolerance * each.bar_in_psi);
     near(PRESSURE_UNITS.atm.pascal / psi, each.atm_in_psi, each.relative_tolerance * each.atm_in_psi);
   });
 
   it.each(cases.psi_to_kpa)("$id ($status): 3-15 psi is not 20-100 kPa", (each) => {
-    each.psi.forEach((psi, index) => {
-      near(toKilopascal(psi, "psi"), each.kPa[index] ?? Number.NaN, each.tolerance);
-    });
     const unit = accepted(parseUnitFile(exampleText("ip-3-15-psi.yaml"), "u.yaml"));
     near(spanOf(transferOf(unit).output), each.span_kPa, each.tolerance);
     const other = accepted(parseUnitFile(exampleText("ip-20-100-kpa.yaml"), "u.yaml"));
     near(spanOf(transferOf(other).output), 80, 1e-12);
-  });
-
-  it.each(cases.water_20_degc)("$id ($status)", (each) => {
-    near(PRESSURE_UNITS["inH2O(20degC)"].pascal, each.pascal, each.tolerance);
   });
 });
 

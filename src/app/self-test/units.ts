@@ -1,13 +1,7 @@
 import { PRESSURE_UNITS, type PressureUnit, toKilopascal } from "../../vocabulary/pressure-units.ts";
-import { kPa, mA, percentOfSpan } from "../../vocabulary/quantities.ts";
-import {
-  type Characteristic,
-  idealOutput,
-  inputFor,
-  percentOf,
-  pressureAt,
-  type Transfer,
-} from "../../vocabulary/signal-range.ts";
+import { kPa } from "../../vocabulary/quantities.ts";
+import { type Characteristic, percentOf } from "../../vocabulary/signal-range.ts";
+import { type ScalingLaw, scaled } from "../convert/scaling.ts";
 import { caseFile, sourceText } from "./case-files.ts";
 import { type CaseResult, recordCase } from "./check.ts";
 
@@ -45,32 +39,14 @@ interface UnitsFile {
   readonly water_20_degc: readonly (About & Readonly<Record<"pascal" | "tolerance", number>>)[];
 }
 
-/** Plain numbers go in as if they were mA and kPa. */
-const transferOf = (each: Scaling): Transfer => ({
-  input: { lower_mA: mA(each.input_range[0] ?? 0), upper_mA: mA(each.input_range[1] ?? 0) },
-  output: {
-    lower_kPa: kPa(each.output_range[0] ?? 0),
-    upper_kPa: kPa(each.output_range[1] ?? 0),
-    unit: "kPa",
-    mode: "gauge",
-  },
-  action: "direct",
-  characteristic: each.characteristic,
-});
+const TERMS = { input: "input", percent: "output_percent", output: "output" } as const;
 
-/** Any one of input, percent of span and output gives the other two. */
-const threeOf = (transfer: Transfer, given: Term, value: number): Readonly<Record<Term, number>> => {
-  const percent =
-    given === "percent"
-      ? percentOfSpan(value)
-      : percentOf(transfer.output, given === "output" ? kPa(value) : idealOutput(transfer, mA(value)));
-  const input = given === "input" ? mA(value) : inputFor(transfer, percent);
-  return {
-    input,
-    percent,
-    output: given === "percent" ? idealOutput(transfer, input) : pressureAt(transfer.output, percent),
-  };
-};
+const lawOf = ({ input_range, output_range, characteristic }: Scaling): ScalingLaw => ({
+  input: { lower: input_range[0] ?? Number.NaN, upper: input_range[1] ?? Number.NaN },
+  output: { lower: output_range[0] ?? Number.NaN, upper: output_range[1] ?? Number.NaN },
+  action: "direct",
+  characteristic,
+});
 
 const begin = (area: string, { id, source, status }: About) =>
   recordCase({ area, id, source: sourceText(source), status });
@@ -82,10 +58,10 @@ export const unitCases = (): readonly CaseResult[] => {
   for (const each of file.scaling) {
     const record = begin("scaling", each);
     for (const row of each.rows) {
-      const got = threeOf(transferOf(each), row.given, row[row.given] ?? Number.NaN);
+      const got = scaled(lawOf(each), TERMS[row.given], row[row.given] ?? Number.NaN);
       for (const term of ["input", "percent", "output"] as const) {
         if (term === row.given || row[term] === undefined) continue;
-        record.near(`${term} for ${row.given} ${row[row.given]}`, got[term], row[term], each.tolerance);
+        record.near(`${term} for ${row.given} ${row[row.given]}`, got[TERMS[term]], row[term], each.tolerance);
       }
     }
     results.push(record.result());
