@@ -1,11 +1,15 @@
 import { addMonths, type Day } from "../history/calendar-days.ts";
-import type { CalibrationFact } from "../history/calibration-fact.ts";
+import { type CalibrationFact, modelKey } from "../history/calibration-fact.ts";
 import { byDue, type DueRow, type DueState, dueState, unitDueRow } from "../history/due-row.ts";
-import type { MethodId } from "../history/methods/proposal.ts";
-import { unitHistories } from "../history/unit-history.ts";
+import { grouped } from "../history/grouped.ts";
+import type { IntervalSettings, MethodId } from "../history/methods/proposal.ts";
+import { proposeInterval } from "../history/methods/propose-intervals.ts";
+import { type ModelReliability, modelReliability } from "../history/methods/reliability.ts";
+import { type UnitDrift, unitDrift } from "../history/unit-drift.ts";
+import { type UnitHistory, unitHistories } from "../history/unit-history.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
-import { type HistoryOptions, proposalBy, reportOf } from "./history-report.ts";
+import { type HistoryOptions, settingsFor } from "./history-report.ts";
 import type { HistorySource } from "./history-source.ts";
 
 export interface DueOptions extends Pick<HistoryOptions, "months" | "target"> {
@@ -22,14 +26,28 @@ export interface DueItem extends DueRow {
 /** Dates by a method that learns: the whole history of each unit is needed. Where it cannot say, the fixed interval holds. */
 const rowsByMethod = (facts: readonly CalibrationFact[], options: DueOptions): readonly DueRow[] => {
   const all = unitHistories(facts);
+  const models = grouped(all, modelKey);
+  const pooled = new Map<string, ModelReliability>();
+  const pooledOf = (history: UnitHistory, settings: IntervalSettings): ModelReliability => {
+    if (options.method !== "reliability") return { kind: "too-few", why: "not asked for" };
+    const key = modelKey(history);
+    const known = pooled.get(key) ?? modelReliability(models.get(key) ?? [], settings);
+    pooled.set(key, known);
+    return known;
+  };
   return all.flatMap((history) => {
     const last = history.findings.at(-1);
     if (last === undefined) return [];
-    const report = reportOf(history, all, options);
-    const wanted = proposalBy(report, options.method);
-    const used = wanted?.months == null ? proposalBy(report, "fixed") : wanted;
-    if (used?.months == null || used.next_due === null) return [];
-    const rests_on = used.method === options.method ? used.name : `${used.name}: the method asked for cannot say yet`;
+    const settings = settingsFor(history, options);
+    const drift: UnitDrift =
+      options.method === "control-chart"
+        ? unitDrift(history, settings.confidence, settings.studentT)
+        : { kind: "too-few", runs: 0, why: "not asked for" };
+    const given = { history, drift, model: pooledOf(history, settings) };
+    const wanted = proposeInterval(options.method, given, settings);
+    const used = wanted.months === null ? proposeInterval("fixed", given, settings) : wanted;
+    if (used.months === null || used.next_due === null) return [];
+    const rests_on = used === wanted ? used.name : `${used.name}: ${options.method} cannot say yet`;
     return [unitDueRow(history.unit, last.fact, { months: used.months, due: used.next_due, rests_on })];
   });
 };

@@ -9,6 +9,7 @@ import {
   type Proposal,
 } from "../history/methods/proposal.ts";
 import { proposeIntervals } from "../history/methods/propose-intervals.ts";
+import { modelReliability } from "../history/methods/reliability.ts";
 import { type ModelRate, modelRate } from "../history/model-drift.ts";
 import { type UnitDrift, unitDrift } from "../history/unit-drift.ts";
 import { type Interruption, type UnitHistory, unitHistories } from "../history/unit-history.ts";
@@ -65,7 +66,7 @@ const sameTag = (all: readonly UnitHistory[], { unit, simulated }: UnitHistory):
         return from === undefined || to === undefined ? [] : [{ unit: other.unit, from, to }];
       });
 
-export const reportOf = (history: UnitHistory, all: readonly UnitHistory[], options: HistoryOptions): UnitReport => {
+const reportOf = (history: UnitHistory, all: readonly UnitHistory[], options: HistoryOptions): UnitReport => {
   const settings = settingsFor(history, options);
   const drift = unitDrift(history, settings.confidence, settings.studentT);
   const model = all.filter((h) => modelKey(h) === modelKey(history));
@@ -74,7 +75,7 @@ export const reportOf = (history: UnitHistory, all: readonly UnitHistory[], opti
     history,
     drift,
     model: { zero: rate("zero error"), span: rate("span error") },
-    proposals: proposeIntervals({ history, drift, model }, settings),
+    proposals: proposeIntervals({ history, drift, model: modelReliability(model, settings) }, settings),
     settings,
     same_tag: sameTag(all, history),
   };

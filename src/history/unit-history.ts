@@ -1,6 +1,8 @@
 import { type Day, daysBetween } from "./calendar-days.ts";
 import { type CalibrationFact, type FactStage, shareOfLimit, type UnitOfFact, unitKey } from "./calibration-fact.ts";
 
+import { grouped } from "./grouped.ts";
+
 /** Something that was done to a unit between calibrations: what it showed before tells nothing of what comes after. */
 export interface Interruption {
   readonly date: Day;
@@ -116,14 +118,7 @@ export const unitHistories = (
   told: readonly Interruption[] = [],
 ): readonly UnitHistory[] => {
   const order = told.toSorted((a, b) => (a.date < b.date ? -1 : a.date > b.date ? 1 : 0));
-  const groups = new Map<string, CalibrationFact[]>();
-  for (const fact of facts) {
-    const key = unitKey(fact);
-    const group = groups.get(key);
-    if (group === undefined) groups.set(key, [fact]);
-    else group.push(fact);
-  }
-  return [...groups.entries()]
+  return [...grouped(facts, unitKey).entries()]
     .toSorted(([a], [b]) => (a < b ? -1 : 1))
     .flatMap(([, group]) => historyOf(group, order) ?? []);
 };

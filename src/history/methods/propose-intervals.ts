@@ -3,16 +3,16 @@ import type { UnitHistory } from "../unit-history.ts";
 import { controlChart } from "./control-chart.ts";
 import { fixed } from "./fixed.ts";
 import { type IntervalSettings, METHODS, type MethodId, type Proposal } from "./proposal.ts";
-import { reliability } from "./reliability.ts";
+import { type ModelReliability, reliability } from "./reliability.ts";
 import { simpleResponse } from "./simple-response.ts";
 import { staircase } from "./staircase.ts";
 import { timeInUse } from "./time-in-use.ts";
 
-/** What the methods rest on: the unit, its drift, and the histories of all units of its model (itself included). */
+/** What the methods rest on: the unit, its drift, and what all units of its model (itself included) say together. */
 export interface IntervalCase {
   readonly history: UnitHistory;
   readonly drift: UnitDrift;
-  readonly model: readonly UnitHistory[];
+  readonly model: ModelReliability;
 }
 
 const BY: Readonly<Record<MethodId, (given: IntervalCase, settings: IntervalSettings) => Proposal>> = {
