@@ -1,21 +1,8 @@
-import { createRequire } from "node:module";
-import { dirname, join } from "node:path";
-import { pathToFileURL } from "node:url";
-import { Worker } from "node:worker_threads";
+import type { Worker } from "node:worker_threads";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, type Result } from "../vocabulary/result.ts";
 import type { PdfAnswer, PdfOrder, PdfTask } from "./pdf-thread.ts";
-
-/** Built, the thread is plain JavaScript; from the sources it needs the loader for them, and says so itself. */
-const startThread = (): Worker => {
-  if (!import.meta.url.endsWith(".ts")) return new Worker(new URL("./pdf-thread.js", import.meta.url));
-  const source = new URL("./pdf-thread.ts", import.meta.url).href;
-  // Found from here: code that is handed over as text would look for it from the folder the program was called in.
-  const tsx = dirname(createRequire(import.meta.url).resolve("tsx/package.json"));
-  const loader = pathToFileURL(join(tsx, "dist/esm/api/index.mjs")).href;
-  const begin = `import(${JSON.stringify(loader)}).then(({ register }) => { register(); return import(${JSON.stringify(source)}); });`;
-  return new Worker(begin, { eval: true, execArgv: [] });
-};
+import { startThread } from "./start-thread.ts";
 
 const notDrawn = (why: string): Result<never, Fault> =>
   err(
@@ -40,7 +27,7 @@ const lose = (why: string): void => {
 
 const runningThread = (): Worker => {
   if (thread !== null) return thread;
-  const started = startThread();
+  const started = startThread(import.meta.url, "./pdf-thread.ts");
   thread = started;
   started.on("message", (answer: PdfAnswer) => {
     const give = waiting.get(answer.id);

@@ -113,10 +113,18 @@ export const parseSignature = (text: string): CertificateSignature | null => {
   }
 };
 
+/** Whether a key, 32 bytes hexadecimal, gave a signature, 64 bytes hexadecimal. */
+export const bytesSignedBy = (bytes: Uint8Array, public_key: string, signature: string): boolean => {
+  try {
+    return verify(null, bytes, publicKeyOf(public_key), Buffer.from(signature, "hex"));
+  } catch {
+    return false;
+  }
+};
+
 export const signatureHolds = ({ signed, public_key, signature }: CertificateSignature): boolean => {
   try {
-    const bytes = Buffer.from(canonicalJson(signed), "utf8");
-    return verify(null, bytes, publicKeyOf(public_key), Buffer.from(signature, "hex"));
+    return bytesSignedBy(Buffer.from(canonicalJson(signed), "utf8"), public_key, signature);
   } catch {
     return false;
   }
