@@ -50,7 +50,7 @@ export const stepByFinding = (
   return { interval, ...counts, last };
 };
 
-const times = (n: number): string => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times`);
+const times = (n: number): string => (n === 0 ? "never" : n === 1 ? "once" : n === 2 ? "twice" : `${n} times`);
 
 export const stepEvidence = (stepped: Stepped, start: string): readonly string[] => {
   const { lengthened, kept, shortened, restarts, begun_outside, last } = stepped;
