@@ -8,7 +8,7 @@ import { answerPduLength, LIMITS } from "../frames/pdu.ts";
 import { rtuReceiver } from "../frames/rtu-receiver.ts";
 import { Lane, type LaneSettings } from "./lane.ts";
 import { closed, damaged, refused } from "./link-faults.ts";
-import { composeRequest, type RegisterQuestion } from "./modbus-client.ts";
+import { type RegisterQuestion, requestComposer } from "./modbus-client.ts";
 import type { Transport } from "./transport.ts";
 
 /** How register requests are framed on the wire. */
@@ -26,6 +26,7 @@ const checkCount = (count: number, limit: number): void => {
 /** A link over any transport: one lane, and a station for each instrument on it. */
 export const makeLink = (settings: LaneSettings, transport: Transport, framing: Framing): Link => {
   const lane = new Lane(settings, transport);
+  const composeRequest = requestComposer();
   let transaction = 0;
   let refusals = 0;
 

@@ -83,30 +83,51 @@ export interface Composed {
   parse(answer: Uint8Array): Parsed;
 }
 
-/** A fresh client a request: no state of one request can reach the next. */
-export const composeRequest = (unit: number, question: RegisterQuestion): Composed => {
+/** One client of the library on a port of its own. */
+const makeClient = () => {
   const port = new FramePort();
   const client = new modbusSerial.default(port);
   client.on("error", () => undefined);
   client.open(() => undefined);
-  let outcome: Parsed = { kind: "unreadable", reason: "the answer is not one to this request" };
-  ask(client, unit, question, (error, answer) => {
-    if (error?.modbusCode !== undefined) {
-      outcome = { kind: "refused", code: error.modbusCode, words: exceptionWords(error.modbusCode) };
-    } else if (error !== null && error !== undefined) {
-      outcome = { kind: "unreadable", reason: error.message };
-    } else {
-      const values = valuesIn(answer);
-      // Bits arrive in whole bytes; the spare ones at the end are none of ours.
-      outcome = { kind: "values", values: question.kind === "read-bits" ? values.slice(0, question.count) : values };
-    }
-  });
-  if (port.sent === null) throw new Error("the Modbus library composed no request");
-  return {
-    frame: port.sent,
-    parse: (answer) => {
-      port.emit("data", Buffer.from(answer.buffer, answer.byteOffset, answer.byteLength));
-      return outcome;
-    },
+  return { port, client };
+};
+
+/**
+ * Composes requests with clients that are lent to one request at a time. A client goes back into the store only when it has
+ * parsed the answer to the very request it was lent for; after silence, a broken or a foreign answer, or a question that was
+ * called off, it is never used again, so no state of a request that went wrong can reach a later one.
+ */
+export const requestComposer = (): ((unit: number, question: RegisterQuestion) => Composed) => {
+  const idle: ReturnType<typeof makeClient>[] = [];
+  return (unit, question) => {
+    const lent = idle.pop() ?? makeClient();
+    const { port, client } = lent;
+    let outcome: Parsed | null = null;
+    port.sent = null;
+    ask(client, unit, question, (error, answer) => {
+      if (error?.modbusCode !== undefined) {
+        outcome = { kind: "refused", code: error.modbusCode, words: exceptionWords(error.modbusCode) };
+      } else if (error !== null && error !== undefined) {
+        outcome = { kind: "unreadable", reason: error.message };
+      } else {
+        const values = valuesIn(answer);
+        // Bits arrive in whole bytes; the spare ones at the end are none of ours.
+        outcome = { kind: "values", values: question.kind === "read-bits" ? values.slice(0, question.count) : values };
+      }
+    });
+    const frame = port.sent;
+    if (frame === null) throw new Error("the Modbus library composed no request");
+    let spent = false;
+    return {
+      frame,
+      parse: (bytes) => {
+        if (spent) throw new Error("an answer is parsed once");
+        spent = true;
+        port.emit("data", Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
+        const parsed: Parsed = outcome ?? { kind: "unreadable", reason: "the answer is not one to this request" };
+        if (parsed.kind !== "unreadable") idle.push(lent);
+        return parsed;
+      },
+    };
   };
 };

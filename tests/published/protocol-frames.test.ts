@@ -12,12 +12,14 @@ import { rtuReceiver } from "../../drivers/frames/rtu-receiver.ts";
 import { answerRtu } from "../../drivers/frames/slave-stream.ts";
 import { lineDialect } from "../../drivers/lines/line-dialect.ts";
 import { makeLink } from "../../drivers/links/make-link.ts";
-import { composeRequest, type RegisterQuestion } from "../../drivers/links/modbus-client.ts";
+import { type RegisterQuestion, requestComposer } from "../../drivers/links/modbus-client.ts";
 import { parseProfile } from "../../drivers/profiles/read-profile.ts";
 import type { RegisterField, RegisterOrder } from "../../drivers/profiles/register-profile.schema.ts";
 import { decodeNumber } from "../../drivers/registers/register-value.ts";
 import { inProcessWire } from "../drivers/in-process-wire.ts";
 import { virtualTimers } from "../drivers/virtual-timers.ts";
+
+const composeRequest = requestComposer();
 
 /**
  * Frames from public sources, each with its source in the file beside this one: all of them decode, encode or are
