@@ -1,14 +1,10 @@
-import { type FileFault, faultOfFiles } from "../config/file-fault.ts";
-import { readCsvTable } from "../readings/csv-table.ts";
-import { cellReader, complaint, wholeFile } from "../readings/table.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { parseNumber, splitNumber } from "../vocabulary/number-text.ts";
 import { fromKilopascal, isPressureUnit, toKilopascal } from "../vocabulary/pressure-units.ts";
-import { err, ok, type Result } from "../vocabulary/result.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
 import { type NamedValue, type Prior, refused } from "./decide-values.ts";
-import type { NamedText } from "./job-files.ts";
 
-/** Numbers to decide about, as a person writes them: on the line of a command, or many in a file. */
+/** Numbers to decide about, as a person writes them on the line of a command. */
 
 interface Written {
   readonly value: number;
@@ -36,21 +32,53 @@ export interface ValueTexts {
   readonly degrees_of_freedom?: number;
   readonly priorSd?: string;
   readonly priorMean?: string;
+  readonly standardLimit?: string;
+}
+
+/** `2 %value`: a share of the value itself. */
+const SHARE_OF_VALUE = /^\s*([\d.,eE+-]+)\s*%\s*(?:of\s+)?value\s*$/u;
+
+/** An uncertainty as a share of the value, to the same in its unit. */
+const ofValue = (
+  text: string | undefined,
+  error: string | undefined,
+): Result<{ text?: string; share?: number }, Fault> => {
+  const [, number] = text === undefined ? [] : (SHARE_OF_VALUE.exec(text) ?? []);
+  if (text === undefined || number === undefined) return ok(text === undefined ? {} : { text });
+  const percent = parseNumber(number);
+  const value = written(error ?? "", "error");
+  if (!percent.ok || !value.ok || !(percent.value > 0) || value.value.value === 0) {
+    return refused(
+      `"${text}" is no share of the value.`,
+      "Write it above 0, such as 2 %value, with a value that is not 0.",
+    );
+  }
+  const share = percent.value / 100;
+  return ok({ text: `${share * Math.abs(value.value.value)} ${value.value.unit}`, share });
+};
+
+interface WrittenValue {
+  readonly value: NamedValue;
+  readonly unit: string;
+  readonly prior: Prior | null;
+  readonly standard_limit?: number;
 }
 
 /** Numbers of one line, brought to one unit: that of the error. Pressures are converted, other units must be alike. */
-export const writtenValue = (
-  texts: ValueTexts,
-): Result<{ readonly value: NamedValue; readonly unit: string; readonly prior: Prior | null }, Fault> => {
+export const writtenValue = (texts: ValueTexts): Result<WrittenValue, Fault> => {
+  const [relativeU, relativeStandard] = [ofValue(texts.U, texts.error), ofValue(texts.u, texts.error)];
+  if (!relativeU.ok) return relativeU;
+  if (!relativeStandard.ok) return relativeStandard;
   const options = {
     error: texts.error,
     limit: texts.limit,
     lower: texts.lower,
     upper: texts.upper,
-    U: texts.U,
-    u: texts.u,
+    U: relativeU.value.text,
+    u: relativeStandard.value.text,
     "prior-sd": texts.priorSd,
     "prior-mean": texts.priorMean,
+    "standard-limit": texts.standardLimit,
   };
   const numbers = new Map<string, number>();
   let unit: string | null = null;
@@ -93,8 +121,14 @@ export const writtenValue = (
     return refused(`The spread of the items is above 0, not ${sd}.`, "Correct --prior-sd.");
   if (sd === undefined && mean !== undefined)
     return refused("There is a --prior-mean without --prior-sd.", "Give both.");
+  const standard_limit = numbers.get("standard-limit");
+  if (standard_limit !== undefined && !(standard_limit > 0))
+    return refused(`The limit of the standard is above 0, not ${standard_limit}.`, "Correct --standard-limit.");
+  const share = relativeU.value.share ?? (relativeStandard.value.share ?? 0) * k;
   return ok({
+    ...(standard_limit === undefined ? {} : { standard_limit }),
     value: {
+      ...(share > 0 ? { U_share: share } : {}),
       name: "value",
       value: error,
       U: expanded,
@@ -132,97 +166,4 @@ const limitsOf = (numbers: ReadonlyMap<string, number>): Result<NamedValue["limi
   return limits.lower < limits.upper
     ? ok(limits)
     : refused(`The limits ${lower} and ${upper} leave nothing between them.`, "Give the lower one first.");
-};
-
-const DECISIONS_FORMAT = "stillpoint-decisions 1";
-
-/** Many values in one CSV: `error`, `limit` (or `lower`, `upper`), `U`, and if wanted `k`, `dof`, `name`. One unit. */
-export const valuesOfFile = ({ name: file, text }: NamedText): Result<readonly NamedValue[], Fault> => {
-  const table = readCsvTable(text, file, {
-    format: DECISIONS_FORMAT,
-    head: "optional",
-    words: ["name"],
-    example: "name,error,limit,U,k",
-  });
-  if (!table.ok) return err(faultOfFiles(table.fault));
-  const { names, placeOf } = table.value;
-  const whole = wholeFile(file);
-  const KNOWN = ["name", "error", "limit", "lower", "upper", "U", "k", "dof"];
-  const faults: FileFault[] = names.flatMap((column, i) =>
-    KNOWN.includes(column)
-      ? []
-      : [
-          complaint(
-            placeOf(i),
-            `the column "${column}" is not known.`,
-            `Columns are ${KNOWN.join(", ")}.`,
-            "unknown-key",
-          ),
-        ],
-  );
-  const has = (column: string): boolean => names.includes(column);
-  for (const needed of ["error", "U"]) {
-    if (!has(needed))
-      faults.push(
-        complaint(whole, `the column "${needed}" is missing.`, `Columns are ${KNOWN.join(", ")}.`, "missing-key"),
-      );
-  }
-  if (has("limit") === (has("lower") || has("upper"))) {
-    faults.push(
-      complaint(
-        whole,
-        "limits are needed in one way.",
-        "Give a column limit (both ways), or lower, upper or both.",
-        "missing-key",
-      ),
-    );
-  }
-  if (faults.length > 0) return err(faultOfFiles(faults));
-  const rows = table.value.rows();
-  if (!rows.ok) return err(faultOfFiles(rows.fault));
-  const { number } = cellReader(faults, whole);
-  const values = rows.value.flatMap((row, i): readonly NamedValue[] => {
-    const read = (column: string, empty: "refused" | "missing" = "missing"): number | null =>
-      has(column) ? number(row, column, empty) : null;
-    const error = read("error", "refused");
-    const U = read("U", "refused");
-    const limit = read("limit", "refused");
-    const [lower, upper, k, dof] = [read("lower"), read("upper"), read("k"), read("dof")];
-    const limits =
-      limit === null
-        ? { lower: lower ?? Number.NEGATIVE_INFINITY, upper: upper ?? Number.POSITIVE_INFINITY }
-        : { lower: -limit, upper: limit };
-    const place = row("error")?.place ?? whole;
-    if (!(limits.lower < limits.upper) || (limit === null && lower === null && upper === null)) {
-      faults.push(
-        complaint(
-          place,
-          "the limits of this row leave no room or are not there.",
-          "Give a limit above 0, or lower below upper.",
-        ),
-      );
-    }
-    for (const [column, value] of [
-      ["U", U],
-      ["k", k],
-      ["dof", dof],
-    ] as const) {
-      if (value !== null && value <= 0)
-        faults.push(complaint(row(column)?.place ?? whole, `${column} is ${value}.`, "It is above 0."));
-    }
-    if (error === null || U === null) return [];
-    const name = row("name")?.value;
-    return [
-      {
-        name: name === undefined || name === null ? String(i + 1) : String(name),
-        value: error,
-        U,
-        k: k ?? 2,
-        degrees_of_freedom: dof ?? Number.POSITIVE_INFINITY,
-        limits,
-      },
-    ];
-  });
-  if (rows.value.length === 0) faults.push(complaint(whole, "there are no values.", "Write one row for each value."));
-  return faults.length > 0 ? err(faultOfFiles(faults)) : ok(values);
 };

@@ -15,8 +15,33 @@ const zone = ({ lower, upper }: Interval, unit: string): string => {
 const wordOf = (item: DecidedItem): string =>
   item.decided.word === "no-statement" ? "no statement: U leaves no zone of acceptance" : WORDS[item.decided.word];
 
+const certainLines = ({ certain }: DecidedItem, unit: string): readonly string[] => {
+  if (certain === null) return [];
+  const after = unit === "" ? "" : ` ${unit}`;
+  const { inside, outside, probability } = certain;
+  const ends = [
+    ...(Number.isFinite(outside.below) ? [`below ${shortNumber(outside.below)}${after}`] : []),
+    ...(Number.isFinite(outside.above) ? [`above ${shortNumber(outside.above)}${after}`] : []),
+  ];
+  return [
+    `  with at least ${shortNumber(100 * probability)} % inside: ${inside === null ? "no value" : zone({ lower: inside.from, upper: inside.up_to }, unit)}; outside: ${ends.join(", ")}`,
+  ];
+};
+
 const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
-  const { value, decided, tur, capability_index, global, worst_consumer_risk, other_acceptance } = item;
+  const {
+    value,
+    decided,
+    tur,
+    tar,
+    z,
+    probability_inside,
+    capability_index,
+    global,
+    worst_consumer_risk,
+    worst_risk_at_reliability,
+    other_acceptance,
+  } = item;
   const after = unit === "" ? "" : ` ${unit}`;
   const rejected = decided.word === "fail" || decided.word === "conditional-fail";
   return [
@@ -26,6 +51,11 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
     `  accepted: ${decided.acceptance === null ? "nothing" : `${zone(decided.acceptance, unit)}, both included`}`,
     `  probability that the true value is outside its limits, given this value: ${riskText(decided.probability_outside)}`,
     `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${riskText(decided.specific_risk)}`,
+    `  probability that it is inside: ${riskText(probability_inside)}; the value lies ${shortNumber(Math.abs(z), 4)} standard uncertainties ${z < 0 ? "beyond" : "inside"} the nearest limit`,
+    ...certainLines(item, unit),
+    ...(tar === null
+      ? []
+      : [`  test accuracy ratio, half the tolerance over that of the standard: ${shortNumber(tar, 4)}`]),
     ...(tur === null ? [] : [`  test uncertainty ratio, half the tolerance over U: ${shortNumber(tur, 4)}`]),
     ...(capability_index === null
       ? []
@@ -35,6 +65,9 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
       : [
           `  global risk of a wrong pass, at most, whatever the spread of the items about the middle: ${riskText(worst_consumer_risk)}`,
         ]),
+    ...(worst_risk_at_reliability === null
+      ? []
+      : [`  the same, from the observed reliability alone: ${riskText(worst_risk_at_reliability)}`]),
     ...(global === null
       ? []
       : [

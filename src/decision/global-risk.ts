@@ -1,4 +1,4 @@
-import { normalBetween, normalDensity } from "../uncertainty/statistics/normal.ts";
+import { normalBetween, normalDensity, normalQuantile } from "../uncertainty/statistics/normal.ts";
 import { integrate } from "./integrate.ts";
 
 export interface Interval {
@@ -69,13 +69,34 @@ export const worstConsumerRisk = (limit: number, acceptance: number, u: number):
       tolerance: { lower: -limit, upper: limit },
       acceptance: { lower: -acceptance, upper: acceptance },
     }).consumer;
+  return at(topOf(at, Math.log(0.05), Math.log(20)));
+};
+
+/** Place of the top of a function that rises to one top and falls again, by golden section. */
+const topOf = (f: (x: number) => number, from: number, to: number): number => {
   const GOLDEN = (Math.sqrt(5) - 1) / 2;
-  let [a, b] = [Math.log(0.05), Math.log(20)];
-  while (b - a > 1e-4) {
+  let [a, b] = [from, to];
+  while (b - a > 1e-4 * (to - from)) {
     const left = b - GOLDEN * (b - a);
     const right = a + GOLDEN * (b - a);
-    if (at(left) > at(right)) b = right;
+    if (f(left) > f(right)) b = right;
     else a = left;
   }
-  return at(0.5 * (a + b));
+  return 0.5 * (a + b);
+};
+
+/**
+ * Largest consumer's risk when the share of items that are found within +-acceptance is known, however that spread is
+ * shared between items and measurement: what an observed reliability is worth without any ratio. Items about the middle.
+ */
+export const worstRiskAtReliability = (limit: number, acceptance: number, reliability: number): number => {
+  const total = acceptance / normalQuantile(0.5 + reliability / 2);
+  const at = (angle: number): number =>
+    globalRisk({
+      prior: { mean: 0, sd: total * Math.cos(angle) },
+      u: total * Math.sin(angle),
+      tolerance: { lower: -limit, upper: limit },
+      acceptance: { lower: -acceptance, upper: acceptance },
+    }).consumer;
+  return at(topOf(at, 0.001, Math.PI / 2 - 0.001));
 };

@@ -144,6 +144,16 @@ describe("by itself", () => {
     ]);
   });
 
+  it("compressed air: ISO 8573-1:2010, and instrument air by ANSI/ISA-7.0.01-1996 (public summaries)", async () => {
+    const water = await Promise.all([1, 2, 3, 4, 5, 6].map((n) => convert("--air-class", `2:${n}:2`)));
+    const points = water.map((a) => figure(a.results, "pressure dew point, at most"));
+    expect(points).toEqual([-70, -40, -20, 3, 7, 10]);
+    const oil = await Promise.all([1, 2, 3, 4].map((n) => convert("--air-class", `-:-:${n}`)));
+    expect(oil.map((a) => figure(a.results, "oil, all forms, at most"))).toEqual([0.01, 0.1, 1, 5]);
+    const dry = await Promise.all(["25 degC", "10 degC", "-10 degC"].map((t) => convert("--coldest", t)));
+    expect(dry.map((a) => figure(a.results, "pressure dew point, at most"))).toEqual([4, 0, -20]);
+  });
+
   it("rounds a value to its uncertainty (JCGM 100:2008, 7.2.2 and 7.2.6)", async () => {
     const { results } = await convert("100.02147 g", "--u", "0.35 mg");
     expect(["in words", "short", "long"].map((name) => figure(results, name))).toEqual([
@@ -169,6 +179,8 @@ it.each([
   [["10 mA", "--output", "3 psi to 15 psi", "--tolerance", "0.5"], "is no tolerance of this output"],
   [["10 mA", "--output", "3 psi to 15 psi", "--to", "degC"], "is not to be had in degC"],
   [["4 mA", "--across", "250"], "is not a resistance"],
+  [["--air-class", "2:9:2"], "is no class of air known here"],
+  [["--coldest", "3 psi"], "degC"],
   [["--class", "Q"], "is no class of EN 837-1"],
   [["10 ohm", "--u", "1 V"], "is no uncertainty of 10 ohm"],
   [["--points", "a b", "--output", "3 psi to 15 psi"], "Points are numbers in % of span"],

@@ -13,6 +13,14 @@ interface Item {
   readonly specific_risk: number;
   readonly probability_outside: number;
   readonly tur: number | null;
+  readonly tar: number | null;
+  readonly certain: {
+    readonly inside: { readonly up_to: number } | null;
+    readonly outside: { readonly below: number; readonly above: number };
+  } | null;
+  readonly worst_consumer_risk: number | null;
+  readonly worst_risk_at_reliability: number | null;
+  readonly other_acceptance: { readonly method_6_multiplier: number } | null;
   readonly global: { readonly consumer: number; readonly producer: number; readonly conforming: number } | null;
 }
 const items = async (...args: readonly string[]): Promise<readonly Item[]> => {
@@ -189,5 +197,74 @@ describe("many values in a file", () => {
     const { code, talk } = await decide(write("x.csv", "error,limit,U\n1,2,1\n"), "--error", "1", "--rule", "simple");
     expect(code).toBe(EXIT.wrongUse);
     expect(talk).toContain("does not go with a file");
+  });
+});
+
+describe("what else the numbers allow to be said", () => {
+  it("an uncertainty that goes with the value (JCGM 106:2012, 8.3.3: speed of 100 at 2 %, 99.9 % certain)", async () => {
+    const item = await one(
+      ...["--error", "105", "--upper", "100", "--u", "2 %value"],
+      "--rule",
+      "simple",
+      "--certainty",
+      "99.9 %",
+    );
+    expect(item.certain?.outside.above).toBeCloseTo(106.588, 3);
+    expect(item.certain?.inside?.up_to).toBeCloseTo(100 / (1 + 0.02 * 3.090232306), 6);
+  });
+
+  it("certain zones are as wide as U, and empty where there is no room", async () => {
+    const args = [
+      "--error",
+      "0",
+      "--limit",
+      "1",
+      "--u",
+      "0.1",
+      "--rule",
+      "simple",
+      "--certainty",
+      "97.72498680518208 %",
+    ];
+    const { certain } = await one(...args);
+    expect(certain?.inside?.up_to).toBeCloseTo(0.8, 9);
+    expect(certain?.outside).toEqual({ below: expect.closeTo(-1.2, 9), above: expect.closeTo(1.2, 9) });
+    const wide = await one("--error", "0", "--limit", "1", "--u", "1", "--rule", "simple", "--certainty", "99 %");
+    expect(wide.certain?.inside).toBeNull();
+  });
+
+  it("ratios, and the multiplier of method 6 (ANSI/NCSL Z540.3 handbook, from memory)", async () => {
+    const item = await one(
+      ...["--error", "0", "--limit", "0.16", "--U", "0.04", "--standard-limit", "0.04", "--rule", "simple"],
+    );
+    expect([item.tur, item.tar]).toEqual([4, 4]);
+    expect(item.other_acceptance?.method_6_multiplier).toBeCloseTo(0.0531, 4);
+  });
+
+  it("the global risk that an observed reliability leaves (computed from the rule, from memory)", async () => {
+    const item = await one(
+      ...["--error", "0", "--limit", "1", "--U", "0.25"],
+      "--rule",
+      "simple",
+      "--observed-reliability",
+      "89 %",
+    );
+    expect(item.worst_risk_at_reliability).toBeCloseTo(0.0195, 3);
+    expect(item.worst_consumer_risk).toBeCloseTo(0.0224, 3);
+  });
+
+  it("a file may hold standard uncertainties", async () => {
+    const [item] = await items(write("u.csv", "error,limit,u\n0.3,0.4,0.05\n"), "--rule", "guarded");
+    expect(item).toMatchObject({ word: "pass", U: 0.1 });
+    const both = await decide(write("u.csv", "error,limit,u,U\n0.3,0.4,0.05,0.1\n"), "--rule", "guarded");
+    expect([both.code, both.talk.includes("columns U and u")]).toEqual([EXIT.wrongUse, true]);
+  });
+
+  it.each([
+    [["--u", "2 %value", "--error", "0", "--upper", "1"], "is no share of the value"],
+    [["--u", "0.1", "--error", "0", "--upper", "1", "--standard-limit", "-1"], "The limit of the standard is above 0"],
+  ] as const)("refuses %j", async (args, told) => {
+    const { code, talk } = await decide(...args, "--rule", "simple");
+    expect([code, talk.includes(told)]).toEqual([EXIT.wrongUse, true]);
   });
 });

@@ -1,5 +1,6 @@
 import { type Command, Option } from "commander";
 import { numbersOf } from "../../app/analyse-options.ts";
+import { airClassRows, instrumentAirRows } from "../../app/convert/air-rows.ts";
 import { classRows } from "../../app/convert/class-rows.ts";
 import { plainQuantity } from "../../app/convert/plain-quantity.ts";
 import { roundedRows, roundedUncertainty } from "../../app/convert/rounded-rows.ts";
@@ -27,6 +28,8 @@ interface Options {
   readonly round?: "down" | "nearest" | "up";
   readonly across?: string;
   readonly class?: string;
+  readonly airClass?: string;
+  readonly coldest?: string;
   readonly u?: string;
   readonly digits: "1" | "2";
   readonly json?: boolean;
@@ -94,6 +97,8 @@ const conversionsOf = (written: readonly string[], options: Options): Result<rea
   const one = (from: string, results: Result<readonly Row[], string>): Result<readonly Conversion[], string> =>
     results.ok ? ok([{ from, results: results.value }]) : results;
   if (options.class !== undefined) return one(options.class, classRows(options.class, options.output));
+  if (options.airClass !== undefined) return one(options.airClass, airClassRows(options.airClass));
+  if (options.coldest !== undefined) return one(options.coldest, instrumentAirRows(options.coldest));
   const quantities = quantitiesOf(written, options.points);
   if (!quantities.ok) return quantities;
   if (quantities.value.length === 0) {
@@ -155,6 +160,8 @@ const addOptions = (command: Command): Command =>
     )
     .option("--across <resistance>", "resistor that turns a current into a voltage, such as `250 ohm`")
     .option("--class <name>", "limits of a gauge class (EN 837-1) or grade (ASME B40.100)")
+    .option("--air-class <class>", "limits of compressed air by ISO 8573-1, particles:water:oil, such as `2:4:2`")
+    .option("--coldest <temperature>", "lowest temperature of the system: dew point that instrument air may have")
     .option("--u <uncertainty>", "round a value to its uncertainty, and print both as they are written")
     .addOption(new Option("--digits <n>", "of the uncertainty").choices(["1", "2"]).default("2"))
     .option("--units", "list the pressure units and their factors")

@@ -1,6 +1,9 @@
-import { valuesOfFile, writtenValue } from "../../app/decide-input.ts";
+import { InvalidArgumentError } from "commander";
+import { coverageOf } from "../../app/budget-report.ts";
+import { valuesOfFile } from "../../app/decide-file.ts";
+import { writtenValue } from "../../app/decide-input.ts";
 import { decisionsJson, decisionsText } from "../../app/decide-text.ts";
-import { type Decisions, decideValues } from "../../app/decide-values.ts";
+import { type Besides, type Decisions, decideValues } from "../../app/decide-values.ts";
 import { readText } from "../../app/job-files.ts";
 import { jsonText } from "../../app/text-table.ts";
 import { type Fault, fault } from "../../vocabulary/fault.ts";
@@ -23,6 +26,9 @@ interface Options {
   readonly rule: string;
   readonly priorSd?: string;
   readonly priorMean?: string;
+  readonly standardLimit?: string;
+  readonly certainty?: number;
+  readonly observedReliability?: number;
   readonly json?: boolean;
 }
 
@@ -31,33 +37,53 @@ Examples:
   stillpoint decide --error "0.04 psi" --limit "0.06 psi" --U "0.01 psi" --rule guarded
   stillpoint decide --error 24.2 --upper 25 --u 0.3 --rule "target-risk 2 %"
   stillpoint decide --error 0.4 --limit 1 --U 0.25 --rule simple --prior-sd 0.5
+  stillpoint decide --error 105 --upper 100 --u "2 %value" --rule simple --certainty "99.9 %"
   stillpoint decide points.csv --rule four-words
 
 A file has one row a value, all in one unit; k is 2 and degrees of freedom are infinite where they are left out:
   name,error,limit,U,k
   point 1,0.04,0.06,0.01,2
-Instead of limit it may have lower, upper or both. Separators and decimal marks are those of readings files.
+Instead of limit it may have lower, upper or both, instead of U the standard uncertainty u. Separators and decimal marks are those of readings files.
 
 A value exactly on a limit, or exactly on the end of the zone of acceptance, is inside it. With U above half the
 tolerance there is no zone of acceptance and so no statement. Exit code 3: not every value passes.
 `;
 
+const certainty = (text: string): number => {
+  const value = coverageOf(text);
+  if (value.ok && value.value > 0.5) return value.value;
+  throw new InvalidArgumentError("It is a probability above 50 %, such as 99 %.");
+};
+
+const besidesOf = (options: Options, prior: Besides["prior"], standard_limit?: number): Besides => ({
+  prior,
+  ...(standard_limit === undefined ? {} : { standard_limit }),
+  ...(options.certainty === undefined ? {} : { certainty: options.certainty }),
+  ...(options.observedReliability === undefined ? {} : { reliability: options.observedReliability }),
+});
+
 const oneValue = (options: Options): Result<Decisions, Fault> => {
   const { dof, ...texts } = options;
   const value = writtenValue({ ...texts, ...(dof === undefined ? {} : { degrees_of_freedom: dof }) });
   if (!value.ok) return value;
-  return decideValues([value.value.value], options.rule, value.value.prior, value.value.unit);
+  const { prior, standard_limit, unit } = value.value;
+  return decideValues([value.value.value], options.rule, besidesOf(options, prior, standard_limit), unit);
 };
 
 const fromFile = (path: string, options: Options): Result<Decisions, Fault> => {
-  const given = (["error", "limit", "lower", "upper", "U", "u", "k", "dof"] as const).find(
+  const given = (["error", "limit", "lower", "upper", "U", "u", "k", "dof", "standardLimit"] as const).find(
     (key) => options[key] !== undefined,
   );
   if (given !== undefined) {
     return err(
-      fault("refused", "bad-option", `--${given} does not go with a file, which has its own.`, {
-        remedy: "Give either the file or the numbers.",
-      }),
+      fault(
+        "refused",
+        "bad-option",
+        `--${given === "standardLimit" ? "standard-limit" : given} does not go with a file, which has its own.`,
+        {
+          remedy: "Give either the file or the numbers.",
+        },
+      ),
     );
   }
   const text = readText(path);
@@ -73,7 +99,7 @@ const fromFile = (path: string, options: Options): Result<Decisions, Fault> => {
     );
   }
   const prior = sd === undefined ? null : { sd, ...(mean === undefined ? {} : { mean }) };
-  return decideValues(values.value, options.rule, prior, "");
+  return decideValues(values.value, options.rule, besidesOf(options, prior), "");
 };
 
 /** A verdict about values: words, acceptance limits, specific and global risk. */
@@ -84,13 +110,24 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
     .option("--limit <number>", "greatest error allowed, both ways")
     .option("--lower <number>", "lower limit, instead of --limit")
     .option("--upper <number>", "upper limit, instead of --limit; one of the two may be left out")
-    .option("--U <number>", "expanded uncertainty of the error")
+    .option("--U <number>", "expanded uncertainty of the error; `2 %value` is a share of the value")
     .option("--u <number>", "standard uncertainty, instead of --U")
     .option("--k <n>", "coverage factor of U; 2 when left out", positive)
     .option("--dof <n>", "degrees of freedom; infinite when left out", positive)
     .requiredOption("--rule <text>", 'simple, guarded, "guarded 0.83", four-words, "target-risk 2 %"')
     .option("--prior-sd <number>", "spread (standard deviation) of the items before measurement, for global risk")
     .option("--prior-mean <number>", "their mean; the middle of the limits when left out")
+    .option("--standard-limit <number>", "tolerance of the standard, for the accuracy ratio")
+    .option(
+      "--certainty <probability>",
+      "from which values on it is inside, or outside, with this probability",
+      certainty,
+    )
+    .option(
+      "--observed-reliability <share>",
+      "share of items found in tolerance, such as `89 %`: the global risk it leaves at most",
+      certainty,
+    )
     .option("--json", "print everything unrounded as one JSON document")
     .addHelpText("after", HELP)
     .action((path: string | undefined, options: Options) => {
