@@ -1,4 +1,5 @@
-import { CAUSES, type Cause } from "./causes.ts";
+import type { Cause } from "./cause.ts";
+import { CAUSES } from "./causes.ts";
 import type { Evidence } from "./evidence.ts";
 
 /** An opinion about a cause, with the figures behind it. Not a verdict, and never one. */

@@ -1,5 +1,6 @@
 import { createRandom } from "../../../drivers/simulated/physics/random.ts";
-import { CAUSES, type Cause } from "../../../src/analysis/diagnosis/causes.ts";
+import type { Cause } from "../../../src/analysis/diagnosis/cause.ts";
+import { CAUSES } from "../../../src/analysis/diagnosis/causes.ts";
 import { diagnose } from "../../../src/analysis/diagnosis/diagnose.ts";
 import { evidenceOf, FAULTS, soundUnit } from "./planted-faults.ts";
 

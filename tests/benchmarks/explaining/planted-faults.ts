@@ -3,7 +3,7 @@ import type { PlantSettings } from "../../../drivers/simulated/physics/plant-set
 import type { Random } from "../../../drivers/simulated/physics/random.ts";
 import { trueOutputs } from "../../../drivers/simulated/physics/true-errors.ts";
 import { figure } from "../../../src/analysis/analysis.ts";
-import type { Cause } from "../../../src/analysis/diagnosis/causes.ts";
+import type { Cause } from "../../../src/analysis/diagnosis/cause.ts";
 import type { CurveEvidence, Evidence } from "../../../src/analysis/diagnosis/evidence.ts";
 import { deadBandAt } from "../../../src/analysis/examination/dead-band-test.ts";
 import { holdFigures } from "../../../src/analysis/examination/hold-figures.ts";
