@@ -134,17 +134,17 @@ describe("calibrate at a terminal", () => {
   }, 60_000);
 
   it.each([
-    ["anything but a yes", "perhaps\r"],
-    ["Ctrl-D", "\u0004"],
-    ["Ctrl-C", "\u0003"],
+    ["anything but a yes", "perhaps\r", EXIT.wrongUse],
+    ["Ctrl-D", "\u0004", EXIT.wrongUse],
+    ["Ctrl-C", "\u0003", EXIT.interrupted],
   ])(
     "drives nothing after %s",
-    async (_title, keys) => {
+    async (_title, keys, code) => {
       const before = readdirSync(output);
       const session = sit(calibrate(["--operator", "A. Technician"]));
       await session.shows(/Type yes: $/u);
       session.type(keys);
-      expect(await session.ended).toBe(EXIT.wrongUse);
+      expect(await session.ended).toBe(code);
       expect(session.text()).not.toMatch(/preflight/u);
       expect(readdirSync(output)).toEqual(before);
     },
