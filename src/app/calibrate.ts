@@ -7,8 +7,11 @@ import { faultText } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
 import { certifyRecord, writeCertificate } from "./certify.ts";
 import { knownParts } from "./known-parts.ts";
-import { createRecordFile } from "./record-file.ts";
+import { type LocalStore, openRecordStore } from "./records/record-store.ts";
+import { summariseRun } from "./records/summarise-run.ts";
 import type { JobOutcome, JobWorld } from "./run-job.ts";
+import type { SigningKey } from "./sign-certificate.ts";
+import { writeWhole } from "./write-whole.ts";
 
 /** Joins a job to the disk: record as it happens, certificate afterwards, files whole or not at all. */
 
@@ -40,34 +43,78 @@ export const finalVerdict = (outcome: JobOutcome): PointWord =>
 
 export interface PapersOptions {
   readonly folder: string;
+  /** File of the bench's store. */
+  readonly records: string;
+  /** Name of the bench, for the mark of a new store. */
+  readonly bench: string;
+  readonly station: string;
   readonly language: "en" | "de";
   readonly paper: "A4" | "Letter";
+  /** Signs the head of the record when the run ends. */
+  readonly key?: SigningKey | undefined;
+  /** Goes on with a run that broke off instead of beginning one. */
+  readonly resume?: boolean;
   readonly onTrouble: (f: Fault) => void;
 }
 
+/** What a run is handed to keep its record with. */
+export type Keeping = Pick<JobWorld, "keep" | "ledger">;
+
 /**
- * Runs `run` with a record on disk and makes the certificate from what the record says.
- * The record is created before anything is opened: a bench without a disk to write to does not start.
+ * Runs `run` with its record in the bench's store, writes the record out as a file, and makes the certificate from what
+ * the record says. The run is entered in the store before anything is opened: a bench that cannot write does not start.
  */
 export const calibrate = async (
   run_id: string,
   options: PapersOptions,
-  run: (keep: JobWorld["keep"]) => Promise<Result<JobOutcome, Fault>>,
+  run: (keeping: Keeping) => Promise<Result<JobOutcome, Fault>>,
 ): Promise<Result<CalibrationResult, Fault>> => {
-  const file = await createRecordFile(join(options.folder, `${run_id}.record.jsonl`), options.onTrouble);
-  if (!file.ok) return file;
+  const store = await openRecordStore(options.records, { bench: options.bench, onTrouble: options.onTrouble });
+  if (!store.ok) return store;
+  try {
+    return await recorded(store.value, run_id, options, run);
+  } finally {
+    await store.value.close();
+  }
+};
+
+const recorded = async (
+  store: LocalStore,
+  run_id: string,
+  options: PapersOptions,
+  run: (keeping: Keeping) => Promise<Result<JobOutcome, Fault>>,
+): Promise<Result<CalibrationResult, Fault>> => {
   const lines: string[] = [];
-  const outcome = await run((line) => {
-    lines.push(line);
-    return file.value.append(line);
+  const resumed = options.resume === true ? await store.resume(run_id) : null;
+  if (resumed?.ok) lines.push(...resumed.value.bodies);
+  const recorder = resumed ?? (await store.begin({ run_id, station: options.station }));
+  if (!recorder.ok) return recorder;
+  const { append, ledger } = recorder.value;
+  const outcome = await run({
+    ledger,
+    keep: (line) => {
+      lines.push(line);
+      return append(line);
+    },
   });
-  const kept = await file.value.close();
-  if (!outcome.ok) return outcome;
+  const kept = await recorder.value.settled();
+  // A run that could not even begin is closed as such; one that has events stays open, to be gone on with.
+  if (!outcome.ok) {
+    if (kept.ok && kept.value.events === 0) await store.finish(run_id, null, options.key);
+    return outcome;
+  }
   if (!kept.ok) return kept;
-  const papers: Papers = { record: file.value.path, certificate: null, data: null };
+  const summary = summariseRun(outcome.value.record, knownParts());
+  if (!summary.ok) return summary;
+  const closed = await store.finish(run_id, summary.value, options.key);
+  if (!closed.ok) return closed;
+  const text = `${lines.join("\n")}\n`;
+  const record = await writeWhole(join(options.folder, `${run_id}.record.jsonl`), text);
+  if (!record.ok) return record;
+  const papers: Papers = { record: record.value, certificate: null, data: null };
   const { asFound, asLeft } = outcome.value;
   if (!(asFound?.ok || asLeft?.ok)) return ok({ ...papers, outcome: outcome.value });
-  const certificate = await certifyRecord(`${lines.join("\n")}\n`, knownParts(), {
+  const certificate = await certifyRecord(text, knownParts(), {
     language: options.language,
     paper: options.paper,
     issued_ms: Date.now(),

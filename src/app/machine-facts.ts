@@ -6,9 +6,15 @@ import type { Job } from "./prepare-job.ts";
 
 type MachineFacts = NonNullable<PreflightFacts["machine"]>;
 
-const RECORD = /\.record\.jsonl$/u;
+const RECORD = /\.record\.jsonl$|\.sqlite(?:-wal)?$/u;
 
-const freeSpace_MB = (folder: string): number | null => {
+/** Space on the disk of a folder; of several folders, on the fullest disk. */
+const freeSpace_MB = (folders: readonly string[]): number | null => {
+  const known = folders.map(freeSpaceOf_MB).filter((free) => free !== null);
+  return known.length === 0 ? null : Math.min(...known);
+};
+
+const freeSpaceOf_MB = (folder: string): number | null => {
   try {
     // A folder that is yet to be made lies on the disk of the nearest one above it.
     let there = resolve(folder);
@@ -45,13 +51,16 @@ const knownPast = (job: Job, folder: string): MachineFacts["not_before"] => {
   });
 };
 
-/** The job with what this computer says of its disk and clock, for preflight. `folder` is where the papers go. */
-export const withMachineFacts = (job: Job, folder: string, now_ms: number): Job => ({
+/**
+ * The job with what this computer says of its disk and clock, for preflight. `folder` is where the papers go, `records`
+ * the file of the store.
+ */
+export const withMachineFacts = (job: Job, folder: string, now_ms: number, records = join(folder, "-")): Job => ({
   ...job,
   preflight: {
     ...job.preflight,
     machine: {
-      free_MB: freeSpace_MB(folder),
+      free_MB: freeSpace_MB([folder, dirname(records)]),
       utc: new Date(now_ms).toISOString(),
       not_before: knownPast(job, folder),
     },

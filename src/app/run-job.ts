@@ -1,7 +1,8 @@
-import type { Observable, SchedulerLike } from "rxjs";
+import { EMPTY, type Observable, type SchedulerLike, type Subscription } from "rxjs";
 import type { StageResult } from "../certificate/certificate-input.ts";
 import type { Assistant } from "../ports/assistant.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
+import type { LedgerPlace } from "../ports/record-store.ts";
 import { foldRun } from "../readings/fold-run.ts";
 import { encodeEvent } from "../readings/record-codec.ts";
 import type { RecordedEvent, RunEvent, RunEventOf } from "../readings/run-event.ts";
@@ -14,6 +15,7 @@ import type { Stage } from "../vocabulary/reading.ts";
 import type { Result } from "../vocabulary/result.ts";
 import { adjustmentProspect } from "./adjustment-prospect.ts";
 import { canonicalJson } from "./canonical-json.ts";
+import type { ClockStep } from "./clock-steps.ts";
 import { evaluateStage } from "./evaluate-record.ts";
 import { liftOffSearch } from "./lift-off-search.ts";
 import { softwareVersion } from "./package-root.ts";
@@ -37,11 +39,18 @@ export interface JobWorld {
   /** UTC instant at the zero of the run's clock, ms since the epoch. */
   readonly utc_zero_ms: number;
   readonly stop$?: Observable<unknown>;
-  /** Each line of the record, the moment it is made; a fault when the record can no longer be kept, which ends the run. */
+  /**
+   * Each event of the record as canonical JSON, the moment it is made; a fault when the record can no longer be kept,
+   * which ends the run.
+   */
   readonly keep: (line: string) => Fault | null;
   readonly watch?: (output: RunOutput) => void;
   /** Goes on with a run that broke off. */
   readonly resume?: Resume;
+  /** The bench's own chain as it stood when this run was entered in it. */
+  readonly ledger?: LedgerPlace;
+  /** Steps of the computer's clock while the run goes on. */
+  readonly clockStep$?: Observable<ClockStep>;
 }
 
 export interface Resume {
@@ -132,7 +141,7 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     const line = encodeEvent(recorded);
     if (!line.ok) return line.fault;
     events.push(recorded);
-    return world.keep(line.value);
+    return world.keep(canonicalJson(JSON.parse(line.value)));
   };
 
   const keep: RunRequest["keep"] = ({ at_s, event }) => {
@@ -160,9 +169,23 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
     clock: clock.kind,
     clock_factor: clock.factor,
     adjust: job.adjust,
+    ...(world.ledger === undefined ? {} : { ledger: world.ledger }),
   };
 
+  /** What a clock does belongs between the first and the last event of the run; a fault of the record ends it at the next. */
+  const watchClock = (): Subscription =>
+    (world.clockStep$ ?? EMPTY).subscribe(({ by_s, shown_utc }) => {
+      const open = events.length > 0 && events.at(-1)?.event.kind !== "run-ended";
+      if (open)
+        keep({
+          type: "record",
+          at_s: (clock.scheduler.now() - clock.zero_ms) / 1000,
+          event: { kind: "clock-stepped", by_s, shown_utc },
+        });
+    });
+
   return new Promise((resolve, reject) => {
+    const clockWatch = watchClock();
     runPlan({
       header,
       plan: job.plan,
@@ -193,8 +216,14 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
         : { resume: { events: resume.events.map(({ event }) => event), resumed: resume.resumed } }),
     }).subscribe({
       next: (output) => world.watch?.(output),
-      error: reject,
-      complete: () => resolve(evaluateRecord(folded(), job)),
+      error: (error: unknown) => {
+        clockWatch.unsubscribe();
+        reject(error);
+      },
+      complete: () => {
+        clockWatch.unsubscribe();
+        resolve(evaluateRecord(folded(), job));
+      },
     });
   });
 };

@@ -20,7 +20,7 @@ export interface VirtualOutcome extends JobOutcome {
  */
 export const runVirtualJob = async (
   job: Job,
-  world: Pick<JobWorld, "run_id" | "utc_zero_ms" | "keep" | "watch" | "resume">,
+  world: Pick<JobWorld, "run_id" | "utc_zero_ms" | "keep" | "watch" | "resume" | "ledger">,
 ): Promise<Result<VirtualOutcome, Fault>> => {
   const settings = simulatedSettings(job.bench, job.station, job.unit);
   if (!settings.ok) return settings;

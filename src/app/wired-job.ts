@@ -1,4 +1,5 @@
-import { defer, from, ReplaySubject } from "rxjs";
+import { performance } from "node:perf_hooks";
+import { asyncScheduler, defer, from, ReplaySubject } from "rxjs";
 import { makeLinkTo } from "../../drivers/links/make-link-to.ts";
 import { createServiceAssistant } from "../../drivers/simulated/simulated-assistant.ts";
 import { createServiceHand } from "../../drivers/simulated/simulated-hand.ts";
@@ -11,6 +12,7 @@ import type { Screw } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { spanOf } from "../vocabulary/signal-range.ts";
 import { benchStreams, DEFAULT_PERIODS } from "./bench-streams.ts";
+import { clockSteps } from "./clock-steps.ts";
 import type { Endpoints } from "./endpoints.ts";
 import { fallbackAfter, keepSourceAwake, openStation } from "./open-station.ts";
 import type { Job } from "./prepare-job.ts";
@@ -18,7 +20,7 @@ import { type JobOutcome, type JobWorld, runJob } from "./run-job.ts";
 import { scaledScheduler } from "./scaled-scheduler.ts";
 import { SERVICE_UNIT } from "./serve-bench.ts";
 
-export interface WiredWorld extends Pick<JobWorld, "run_id" | "keep" | "watch" | "resume"> {
+export interface WiredWorld extends Pick<JobWorld, "run_id" | "keep" | "watch" | "resume" | "ledger"> {
   /** Where the simulated bench is served; null for a real bench. */
   readonly endpoints: Endpoints | null;
   /** Whoever turns the screws on a real bench. */
@@ -159,6 +161,8 @@ export const startWiredJob = (job: Job, world: WiredWorld): WiredJob => {
         clock: { kind: factor === 1 ? "wall" : "accelerated", factor, scheduler, zero_ms },
         utc_zero_ms,
         ...(world.resume === undefined ? {} : { resume: world.resume }),
+        ...(world.ledger === undefined ? {} : { ledger: world.ledger }),
+        clockStep$: clockSteps({ wall_ms: () => Date.now(), steady_ms: () => performance.now() }, asyncScheduler),
         stop$,
       });
       return ok(outcome);

@@ -119,6 +119,8 @@ export const eventLine = ({ output, state }: Watched, view: ViewOf): string | nu
       return `${at}adjusting ended: ${event.outcome.replaceAll("-", " ")}: ${event.why}`;
     case "run-resumed":
       return `${at}run goes on after a break of ${event.gap_s.toFixed(0)} s; touched meanwhile: ${event.touched}`;
+    case "clock-stepped":
+      return `${at}the computer's clock went ${Math.abs(event.by_s).toFixed(1)} s ${event.by_s < 0 ? "back" : "forward"}`;
     case "trouble":
       return `${at}${event.fault.message} ${event.fault.remedy ?? ""}`.trimEnd();
     case "source-left":

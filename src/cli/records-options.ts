@@ -1,3 +1,4 @@
+import { join } from "node:path";
 import type { Command } from "commander";
 import { type OpenedRecords, openToRead } from "../app/records/queries/open-to-read.ts";
 import type { Fault } from "../vocabulary/fault.ts";
@@ -5,6 +6,15 @@ import { err, type Result } from "../vocabulary/result.ts";
 
 /** Options of the commands that look into records. */
 export const RECORDS_FILE = "reports/records.sqlite";
+
+/** The store of a bench whose papers go to a folder. */
+export const recordsIn = (folder: string): string => join(folder, "records.sqlite");
+
+/** For the commands that make records. */
+export const addStoreOptions = (command: Command): Command =>
+  command
+    .option("--records <file>", "file of the bench's records (default: records.sqlite in the output folder)")
+    .option("--key <file>", "key that signs the head of the record when the run ends (see make-key)");
 
 export interface RecordsArguments {
   readonly records: string;

@@ -2,6 +2,7 @@ import {
   type CalibrationResult,
   calibrate,
   finalVerdict,
+  type Keeping,
   newRunId,
   stageSentence,
   verdictOf,
@@ -16,6 +17,7 @@ import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.t
 import type { Job } from "../app/prepare-job.ts";
 import type { JobOutcome } from "../app/run-job.ts";
 import { watchRun } from "../app/run-watch.ts";
+import { readSigningKey, type SigningKey } from "../app/sign-certificate.ts";
 import { type SimulatorProcess, startSimulator } from "../app/simulator-process.ts";
 import { runVirtualJob } from "../app/virtual-job.ts";
 import { startWiredJob } from "../app/wired-job.ts";
@@ -29,12 +31,15 @@ import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
 import { TURN_KEYS } from "./hand-view.ts";
 import { jobTitle } from "./job-options.ts";
 import { pressureText } from "./live-view.ts";
+import { recordsIn } from "./records-options.ts";
 import { createRunPrinter } from "./run-printer.ts";
 import { sayFault } from "./say-fault.ts";
 import { type Streams, say } from "./streams.ts";
 
 export interface CalibrateArguments {
   readonly output: string;
+  readonly records?: string;
+  readonly key?: string;
   readonly language: "en" | "de";
   readonly paper: "A4" | "Letter";
   readonly json?: boolean;
@@ -116,13 +121,17 @@ const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null, examined:
 
 /** Runs a checked job whose cautions are accepted, with its view, record and certificate; gives the exit code. */
 export const runCalibration = async (streams: Streams, prepared: Job, args: CalibrateArguments): Promise<number> => {
-  const job = withMachineFacts(prepared, args.output, Date.now());
+  const records = args.records ?? recordsIn(args.output);
+  const job = withMachineFacts(prepared, args.output, Date.now(), records);
   if (args.clock === "virtual" && job.bench.simulation === undefined) {
     return sayFault(
       streams,
       fault("refused", "bad-option", "A real bench has no virtual clock.", { remedy: "Leave --clock out." }),
     );
   }
+  const key: Result<SigningKey | undefined, Fault> =
+    args.key === undefined ? ok(undefined) : readSigningKey(args.key, process.env["STILLPOINT_KEY_PASSWORD"]);
+  if (!key.ok) return sayFault(streams, key.fault);
   const run_id = newRunId(Date.now(), job.unit.identity.serial_number);
   const printer = createRunPrinter(streams, {
     unit: job.transfer.output.unit,
@@ -150,12 +159,12 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
     return key === "space" || key === "return";
   };
 
-  const overWires = async (keep: (line: string) => Fault | null): Promise<Result<JobOutcome, Fault>> => {
+  const overWires = async (keeping: Keeping): Promise<Result<JobOutcome, Fault>> => {
     const simulator = await simulatorFor(streams, job, args);
     if (!simulator.ok) return simulator;
     const running = startWiredJob(job, {
       run_id,
-      keep,
+      ...keeping,
       watch,
       endpoints: simulator.value.endpoints,
       hand: streams.canAsk ? personHand(askTurn) : null,
@@ -189,12 +198,18 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
     run_id,
     {
       folder: args.output,
+      records,
+      bench: job.bench.name,
+      station: job.station,
+      key: key.value,
       language: args.language,
       paper: args.paper,
       onTrouble: (f) => sayFault(streams, f),
     },
-    (keep) =>
-      args.clock === "virtual" ? runVirtualJob(job, { run_id, utc_zero_ms: Date.now(), keep, watch }) : overWires(keep),
+    (keeping) =>
+      args.clock === "virtual"
+        ? runVirtualJob(job, { run_id, utc_zero_ms: Date.now(), ...keeping, watch })
+        : overWires(keeping),
   );
   printer.rest();
   if (!result.ok) return sayFault(streams, result.fault);

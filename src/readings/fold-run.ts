@@ -260,6 +260,13 @@ export const foldRun = (events: readonly RecordedEvent[]): Result<RunRecord, Fau
         troubles.push({ ...bodyOf(event), ...place });
         deviate("trouble", place, event.fault.message);
         break;
+      case "clock-stepped":
+        deviate(
+          "clock-stepped",
+          place,
+          `The computer's clock went ${Math.abs(event.by_s).toFixed(1)} s ${event.by_s < 0 ? "back" : "forward"} at once (it was set, or the computer slept); times of this record go on without the step.`,
+        );
+        break;
       case "run-resumed":
         resumed.push({ ...bodyOf(event), ...place });
         deviate("run-resumed", place, resumptionText(event.by, event.gap_s, event.touched));

@@ -35,6 +35,8 @@ const verdict = z.object({
 const samples = z.object({
   at_s: z.array(z.number()),
   pressure_kPa: z.array(z.number().nullable()),
+  /** Bytes of each reading as they came, hexadecimal, or the text that was typed; null where the bench gave none. */
+  raw: z.array(z.string().nullable()).optional(),
 });
 
 const interplay = z.object({ ratio: z.number(), u: z.number() });
@@ -63,6 +65,8 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     decision_rule: z.string(),
     clock: z.enum(["wall", "accelerated", "virtual"]),
     clock_factor: z.number(),
+    /** The bench's own chain as it stood when this run was entered in it: the run vouches for all runs before it. */
+    ledger: z.object({ bench_id: z.string(), head: z.string() }).optional(),
     /** When the screws are turned; records of earlier versions do not say. */
     adjust: z.enum(["never", "when-needed", "always"]).optional(),
   }),
@@ -240,6 +244,16 @@ export const runEventSchema = z.discriminatedUnion("kind", [
   }),
   z.object({ kind: z.literal("learned"), what: z.array(z.string()) }),
   z.object({ kind: z.literal("trouble"), fault: faultRecord }),
+  z.object({
+    /**
+     * The computer's clock was set while the run went on: `by_s` forward, or backward where it is negative. Times of the
+     * record are counted on from the beginning by a clock that cannot be set, so they hold no step.
+     */
+    kind: z.literal("clock-stepped"),
+    by_s: z.number(),
+    /** What the computer's clock showed right after. */
+    shown_utc: z.string(),
+  }),
   z.object({
     kind: z.literal("source-left"),
     outcome: z.enum(["safe", "unknown"]),

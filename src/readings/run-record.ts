@@ -93,6 +93,7 @@ export interface Deviation extends InRecord {
     | "point-not-settled"
     | "point-missing"
     | "run-resumed"
+    | "clock-stepped"
     | "trouble";
   readonly stage: Stage | null;
   readonly ordinal: number | null;

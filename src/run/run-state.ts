@@ -193,6 +193,7 @@ const afterRecord = (state: RunState, event: RunEvent, at_s: number, points: num
     case "lift-off-found":
     case "learned":
     case "run-resumed":
+    case "clock-stepped":
     case "as-found-frozen":
     case "interplay-learned":
     case "examination-started":

@@ -11,6 +11,7 @@ import { ask } from "../ask.ts";
 import { EXIT } from "../exit-codes.ts";
 import { addJobOptions, type JobArguments, jobTitle, readJob } from "../job-options.ts";
 import { positive } from "../option-values.ts";
+import { addStoreOptions } from "../records-options.ts";
 import { type CalibrateArguments, runCalibration } from "../run-calibration.ts";
 import { sayFault } from "../say-fault.ts";
 import { type Streams, say } from "../streams.ts";
@@ -78,7 +79,7 @@ const readInterplay = (paths: readonly string[], job: Job): Result<NonNullable<J
 };
 
 export const define: CommandModule["define"] = (command, streams, finish) => {
-  addJobOptions(command)
+  addStoreOptions(addJobOptions(command))
     .option("--operator <name>", "who is measuring")
     .option("--yes", "the cautions are accepted; needed where nobody can be asked")
     .option("--no-input", "never ask; fail and name the missing option instead")

@@ -3,6 +3,7 @@ import { examinationFor, examinationList } from "../../app/examination-job.ts";
 import { EXIT } from "../exit-codes.ts";
 import { addJobOptions, type JobArguments, jobTitle, readJob } from "../job-options.ts";
 import { positive } from "../option-values.ts";
+import { addStoreOptions } from "../records-options.ts";
 import { type CalibrateArguments, runCalibration } from "../run-calibration.ts";
 import { sayFault } from "../say-fault.ts";
 import { say } from "../streams.ts";
@@ -26,7 +27,7 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
     });
     return;
   }
-  addJobOptions(command)
+  addStoreOptions(addJobOptions(command))
     .requiredOption("--test <name>", "which test; `stillpoint examine --tests` lists them")
     .option("--tests", "list the tests")
     .option("--operator <name>", "who is measuring")

@@ -8,6 +8,7 @@ import { inputFor } from "../../vocabulary/signal-range.ts";
 import { rampTo } from "../approach.ts";
 import type { RunContext } from "../run-context.ts";
 import type { ExaminationRequest } from "../run-request.ts";
+import { samplesRecord } from "../samples-record.ts";
 import { first, type Script } from "../script.ts";
 import { hold } from "../settle.ts";
 
@@ -59,10 +60,7 @@ const takeTrace = (context: RunContext, stretch: Stretch): Trace => {
     from_percent: stretch.from_percent,
     to_percent: context.percent ?? stretch.from_percent,
     commanded_s: stretch.commanded_s,
-    samples: {
-      at_s: seen.map((s) => s.at_s),
-      pressure_kPa: seen.map(({ sample }) => (sample.ok ? sample.value.value.kPa : null)),
-    },
+    samples: samplesRecord(seen),
     ...(stretch.inputs === undefined
       ? {}
       : { input_percent: seen.map((s) => inputAt(stretch.inputs ?? [], s.at_s, stretch.from_percent)) }),

@@ -4,11 +4,11 @@ import type { Fault } from "../../vocabulary/fault.ts";
 import { percentOfSpan, seconds } from "../../vocabulary/quantities.ts";
 import type { Stage } from "../../vocabulary/reading.ts";
 import { rampTo } from "../approach.ts";
-import type { SeenSample } from "../capture.ts";
 import { faultRecord } from "../fault-record.ts";
 import { awaitLine } from "../line-return.ts";
 import { type Obtained, obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
+import { samplesRecord } from "../samples-record.ts";
 import type { Script } from "../script.ts";
 import { hold, isLost } from "../settle.ts";
 import { meanOf } from "../settling/rules/window.ts";
@@ -40,11 +40,6 @@ function* exercise(context: RunContext, step: ExerciseMove): Script<Fault | null
     if (gone !== null) return gone;
   }
 }
-
-const samplesRecord = (samples: readonly SeenSample[]) => ({
-  at_s: samples.map((s) => s.at_s),
-  pressure_kPa: samples.map(({ sample }) => (sample.ok ? sample.value.value.kPa : null)),
-});
 
 const meanOrNull = (values: readonly number[]): number | null => (values.length === 0 ? null : meanOf(values));
 
