@@ -29,6 +29,8 @@ export interface AdjustmentOutlook {
   /** The best is inside the tolerance. */
   readonly can_pass: boolean;
   readonly aims: AdjustmentAims;
+  /** The errors behind it: where they were read, and where they are drawn between. */
+  readonly errors: { readonly read: readonly ErrorFound[]; readonly between: readonly ErrorFound[] };
   /** `best attainable 0.31 % of span, tolerance 0.50 %: ...` */
   readonly words: string;
 }
@@ -37,6 +39,10 @@ export interface AdjustmentOutlook {
 const ROOM_SHARE = 0.5;
 const LEAST_AIM_SHARE = 0.05;
 const USUAL_AIM_SHARE = 0.25;
+
+/** How near the hand is asked to come, as a share of the tolerance, when this is the best there is. */
+export const aimShare = ({ left_share }: Compromise, usual = USUAL_AIM_SHARE): number =>
+  Math.max(LEAST_AIM_SHARE, Math.min(usual, ROOM_SHARE * Math.max(0, 1 - left_share)));
 
 /** What was read at an end on the way on which it is read while adjusting: the high end rising, the low end falling. */
 const foundAt = (points: readonly PointError[], end: RangeEnd, at_percent: number): PointError | undefined => {
@@ -95,7 +101,8 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
   // The continued output is exact in what the hand sets: lift-off itself, at the current where the range begins.
   const lifted_kPa = analysis.lift_off === undefined ? null : (-analysis.lift_off.input_percent / 100) * span;
   const stands = lifted_kPa === null ? [] : [whereZeroStands(lifted_kPa - ideal_kPa.lower, limitAt(ideal_kPa.lower))];
-  const best = compromiseOver(points, [...between, ...stands], reach);
+  const drawn = [...between, ...stands];
+  const best = compromiseOver(points, drawn, reach);
   const { at_0_kPa, at_100_kPa } = best.shift;
   const wanted = (end: RangeEnd): Kilopascal => {
     const shift = at_0_kPa + (at_percent[end] / 100) * (at_100_kPa - at_0_kPa);
@@ -107,9 +114,8 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
     return indicated(kPa(ideal_kPa[end] + lineAt(points, at_percent[end]) + shift));
   };
   const tolerance = Math.min(limitAt(ideal_kPa.lower), limitAt(ideal_kPa.upper));
-  const room = Math.max(0, 1 - best.left_share);
   const usual = lifted_kPa === null ? USUAL_AIM_SHARE : LIFT_OFF_AIM_SHARE;
-  const share = Math.max(LEAST_AIM_SHARE, Math.min(usual, ROOM_SHARE * room));
+  const share = aimShare(best, usual);
   const can_pass = best.left_share <= 1;
   const limit = best.left_share === 0 ? tolerance : best.left_kPa / best.left_share;
   const words = [
@@ -122,6 +128,7 @@ export const adjustmentOutlook = (analysis: StageAnalysis, settings: OutlookSett
     best,
     can_pass,
     words,
+    errors: { read: points, between: drawn },
     aims: {
       wanted_kPa: { lower: wanted("lower"), upper: wanted("upper") },
       tolerance_kPa: kPa(tolerance),

@@ -1,6 +1,7 @@
 import type { RangeEnd } from "../vocabulary/adjustment.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { type Kilopascal, kPa } from "../vocabulary/quantities.ts";
+import type { Screw } from "../vocabulary/reading.ts";
 import type { InterplayOfScrews } from "./interplay.ts";
 
 /** What adjusting is for. Pressures in kPa, in the mode of the unit's range. */
@@ -17,6 +18,8 @@ export interface AdjustmentAims {
   readonly most_rounds?: number;
   /** What the records tell of this model's screws; wide guesses where it is left out. */
   readonly interplay?: Partial<InterplayOfScrews>;
+  /** A screw that is at its stop, or does nothing: only the other one is turned. */
+  readonly stopped?: Screw;
   /** Unit in which the sentences speak; kPa if left out. */
   readonly unit?: PressureUnit;
 }

@@ -4,7 +4,7 @@ import type { Screw } from "../vocabulary/reading.ts";
 import { type AdjustmentAims, aimOf, MOST_ROUNDS, sayChange, sayPressure } from "./aims.ts";
 import { explainTurns, type TurnsExplained } from "./explain-turns.ts";
 import { whyImpossible } from "./impossible.ts";
-import { HOME, type InterplayOfScrews, isKnown, otherEnd, UNKNOWN_INTERPLAY } from "./interplay.ts";
+import { HOME, type InterplayOfScrews, isKnown, otherEnd, otherScrew, UNKNOWN_INTERPLAY } from "./interplay.ts";
 import { sayNoticed } from "./noticed.ts";
 import { type EffectsSeen, effectsSeen } from "./screw-effects.ts";
 import { bothRight, type EndErrors, independence, oneScrewRight } from "./screw-moves.ts";
@@ -74,6 +74,12 @@ const choose = (
   return { screw, change: change[screw], finishes: false };
 };
 
+const withOneScrew = (screw: Screw, error: EndErrors, interplay: InterplayOfScrews): Choice => ({
+  screw,
+  change: oneScrewRight(screw, error, interplay).change,
+  finishes: true,
+});
+
 /**
  * Guides zero and span from what was seen: reads both ends, turns one screw at its own end to a target that foresees
  * what the other screw will do there, and stops when both ends are within the aim. What each screw does to the other
@@ -137,7 +143,9 @@ export const createAdjuster = (aims: AdjustmentAims): NextAdjustment => {
     const hidden = lower <= floor + aim && aims.wanted_kPa.lower > floor + aim;
     const choice: Choice = hidden
       ? { screw: "zero", change: -error.lower, finishes: false }
-      : choose(error, interplay, aim, here, rounds > 0);
+      : aims.stopped === undefined
+        ? choose(error, interplay, aim, here, rounds > 0)
+        : withOneScrew(otherScrew(aims.stopped), error, interplay);
     const same = Math.abs(independence(interplay)) < LEAST_INDEPENDENCE;
     if (!choice.finishes && same && isKnown(interplay.zero) && isKnown(interplay.span)) {
       const why = `both screws do the same at both ends (zero carries ${interplay.zero.ratio.toFixed(2)} of its effect up, span carries ${interplay.span.ratio.toFixed(2)} down), so no turning brings both right; errors ${left}. Look for the right screws, or take the unit for repair`;

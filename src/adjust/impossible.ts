@@ -16,6 +16,16 @@ const withoutEffect = (turn: Turn, aim: number): boolean => {
 /** The screw moved the output part of the way and no further. */
 const fellShort = (turn: Turn, aim: number): boolean => Math.abs(turn.target_kPa - turn.after_kPa) > 2 * aim;
 
+/** A screw that no longer does what is asked of it: two turns in a row moved nothing, or ended short of their target. */
+export const stoppedScrew = (seen: readonly AdjustmentSeen[], aims: AdjustmentAims): Screw | null => {
+  const aim = aimOf(aims);
+  const stopped = (screw: Screw): boolean => {
+    const turns = turnsOf(seen, screw);
+    return lastTwo(turns, (t) => withoutEffect(t, aim)) || lastTwo(turns, (t) => fellShort(t, aim));
+  };
+  return (["zero", "span"] as const).find(stopped) ?? null;
+};
+
 const lastTwo = (turns: readonly Turn[], is: (turn: Turn) => boolean): boolean =>
   turns.length >= 2 && turns.slice(-2).every(is);
 
@@ -31,6 +41,7 @@ export const whyImpossible = (
 ): string | null => {
   const aim = aimOf(aims);
   for (const screw of ["zero", "span"] as const) {
+    if (screw === aims.stopped) continue;
     const turns = turnsOf(seen, screw);
     if (lastTwo(turns, (t) => withoutEffect(t, aim)))
       return `turning ${screw} twice moved nothing: it is locked, at its stop, or another screw. Loosen its lock or turn it back from its stop; else the unit needs repair`;

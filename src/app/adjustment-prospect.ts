@@ -1,5 +1,5 @@
 import { adjustmentOutlook } from "../adjust/adjustment-outlook.ts";
-import { createAdjuster } from "../adjust/create-adjuster.ts";
+import { createGuide } from "../adjust/guide-at-stop.ts";
 import type { StageResult } from "../certificate/certificate-input.ts";
 import { correctedPressure, referencesOf } from "../config/reference-values.ts";
 import { toleranceAt } from "../config/unit-values.ts";
@@ -41,6 +41,9 @@ export const adjustmentProspect = (job: Job, found: StageResult): AdjustmentPros
     wanted_lower_kPa: aims.wanted_kPa.lower,
     wanted_upper_kPa: aims.wanted_kPa.upper,
     words,
-    next: createAdjuster(aims),
+    next: createGuide(outlook, {
+      at_percent: { lower: lower_percent, upper: upper_percent },
+      span_kPa: spanOf(transfer.output),
+    }),
   };
 };
