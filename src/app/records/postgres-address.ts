@@ -6,6 +6,8 @@ export interface PostgresAddress {
   /** As it was given; it holds no password. */
   readonly url: string;
   readonly login: string;
+  readonly host: string;
+  readonly port: string;
   readonly database: string;
   /** For messages: login, host, port and database. */
   readonly name: string;
@@ -44,6 +46,8 @@ export const parsePostgresAddress = (text: string): Result<PostgresAddress, Faul
   return ok({
     url: text,
     login,
+    host: url.hostname,
+    port: url.port === "" ? "5432" : url.port,
     database,
     name: `${login}@${url.hostname}${url.port === "" ? "" : `:${url.port}`}/${database}`,
   });

@@ -136,7 +136,7 @@ export const prepareDatabase = async (
       }),
     );
   }
-  const shared = openShared(address, 1);
+  const shared = openShared(address, { connections: 1 });
   try {
     return await prepareIn(shared.db, address, wishes);
   } catch (error) {

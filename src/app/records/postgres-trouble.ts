@@ -1,4 +1,5 @@
 import { type Fault, fault } from "../../vocabulary/fault.ts";
+import { OpenPasswordFile } from "./postgres-password.ts";
 
 /** What the shared database said no with, or why it said nothing. */
 export interface PostgresTrouble {
@@ -98,6 +99,14 @@ export const postgresTrouble = (error: unknown, where: string): PostgresTrouble 
   const code = codeOf(error);
   const why = (textOf(error) || code || "no reason given").replace(/\.$/u, "");
   const named = `The shared database ${where}`;
+  if (error instanceof OpenPasswordFile) {
+    return {
+      fault: fault("refused", "not-allowed", `${named} was not asked: ${why}.`, {
+        remedy: "Make it readable by its owner alone (chmod 600).",
+      }),
+      passing: false,
+    };
+  }
   if (NO_PASSWORD.test(why)) {
     return {
       fault: fault("refused", "not-allowed", `${named} asks for a password, and none was given.`, {

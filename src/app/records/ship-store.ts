@@ -46,6 +46,8 @@ export interface ShipWishes {
   readonly signal?: AbortSignal | undefined;
   /** Called after each run that the shared database has. */
   readonly onRun?: ((run_id: string) => void) | undefined;
+  /** How long the server may be silent over one statement, ms. */
+  readonly statement_ms?: number | undefined;
 }
 
 /**
@@ -56,9 +58,9 @@ export interface ShipWishes {
 export const shipStore = async (
   local: RecordDatabase,
   address: PostgresAddress,
-  { utc, signal, onRun }: ShipWishes,
+  { utc, signal, onRun, statement_ms }: ShipWishes,
 ): Promise<Shipped> => {
-  const shared = openShared(address, 1);
+  const shared = openShared(address, { connections: 1, statement_ms });
   const count = { sent: 0, already_there: 0, ledger_entries: 0, certificate_acts: 0 };
   const refused: Fault[] = [];
   let stopped_by: Shipped["stopped_by"] = null;

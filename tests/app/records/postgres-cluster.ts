@@ -28,10 +28,13 @@ export interface Cluster {
   /** Runs one statement as the superuser. */
   admin(sql: string, database?: string): Promise<readonly Record<string, unknown>[]>;
   /** A new empty database and its owner, a login that may create roles and nothing more. */
-  shop(name: string): Promise<{ readonly owner: string; readonly password: string }>;
+  shop(name: string, tablespace?: string): Promise<{ readonly owner: string; readonly password: string }>;
   start(): Promise<void>;
   /** `immediate` is a power cut: no checkpoint, no word to the clients. */
   stop(how?: "fast" | "immediate"): Promise<void>;
+  /** A folder that belongs to the user the server runs as. */
+  readonly folder: string;
+  readonly runsAs: { readonly uid?: number; readonly gid?: number };
   /** Ends it for good and removes its folder. */
   remove(): Promise<void>;
 }
@@ -126,13 +129,15 @@ export const startCluster = async (): Promise<Cluster> => {
   const cluster: Cluster = {
     port,
     password,
+    folder,
+    runsAs: who,
     url: (login, database) => `postgres://${login}@127.0.0.1:${port}/${database}`,
     admin: (sql, database = "postgres") => query(sql, database),
-    shop: async (name) => {
+    shop: async (name, tablespace = "pg_default") => {
       const owner = `${name}_owner`;
       const secretOfOwner = randomBytes(12).toString("hex");
       await query(`create role ${owner} login createrole password '${secretOfOwner}'`, "postgres");
-      await query(`create database ${name} owner ${owner}`, "postgres");
+      await query(`create database ${name} owner ${owner} tablespace ${tablespace}`, "postgres");
       return { owner, password: secretOfOwner };
     },
     start: async () => {

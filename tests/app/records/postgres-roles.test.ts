@@ -24,7 +24,7 @@ describe.skipIf(skipsPostgres())(
       bend: (made: ReturnType<typeof madeUpRun>) => object = () => ({}),
     ) =>
       withPassword(shop.password(login), async () => {
-        const shared = openShared(shop.address(login), 1);
+        const shared = openShared(shop.address(login), { connections: 1 });
         try {
           const made = madeUpRun(n, 3, { bench });
           return await sendRun(shared.db, { ...made, signatures: [], ...bend(made) });

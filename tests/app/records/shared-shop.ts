@@ -31,9 +31,10 @@ export const openShop = async (
   cluster: Cluster,
   database: string,
   logins: { readonly benches: readonly string[]; readonly readers: readonly string[] },
+  tablespace?: string,
 ): Promise<SharedShop> => {
   const folder = mkdtempSync(join(tmpdir(), "stillpoint-shop-"));
-  const shop = await cluster.shop(database);
+  const shop = await cluster.shop(database, tablespace);
   const address = (login: string, port = cluster.port): PostgresAddress =>
     must(parsePostgresAddress(cluster.url(login, database).replace(`:${cluster.port}/`, `:${port}/`)));
   const passwordFile = (login: string): string => join(folder, `${login}.pgpass`);
@@ -86,7 +87,7 @@ export const keepMadeUp = async (db: RecordDatabase, made: readonly MadeUpRun[])
     await db.transaction().execute(async (inside) => {
       await inside.insertInto("runs").values(run).execute();
       for (const rows of inPieces(events)) await inside.insertInto("events").values(rows).execute();
-      await inside.insertInto("references_used").values(references).execute();
+      for (const rows of inPieces(references)) await inside.insertInto("references_used").values(rows).execute();
       const last = await inside
         .selectFrom("bench_ledger")
         .selectAll()

@@ -66,7 +66,7 @@ const stage = ({ stage: name, result }: RunView["stages"][number], { transfer }:
   const percent = (value: number | null): string =>
     value === null ? "-" : ((100 * value) / analysis.span_kPa).toFixed(3);
   const spanThere = Math.abs(fromKilopascal(kPa(analysis.span_kPa), unit));
-  const digits = Math.max(0, DIGITS_BELOW_SPAN - Math.ceil(Math.log10(spanThere)) - 1);
+  const digits = Math.max(0, DIGITS_BELOW_SPAN - Math.ceil(Math.log10(spanThere)));
   const rows = analysis.points.map((p) => {
     const judged = verdict.points.find((v) => v.ordinal === p.ordinal);
     return [
