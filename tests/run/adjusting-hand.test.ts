@@ -1,6 +1,7 @@
-import { NEVER } from "rxjs";
+import { concat, last, NEVER, switchMap, timer } from "rxjs";
 import { describe, expect, it } from "vitest";
 import { cueText, type TurnCue, turnCue } from "../../src/run/stages/adjusting-cue.ts";
+import { kPa } from "../../src/vocabulary/quantities.ts";
 import { runFake } from "./run-fake.ts";
 
 const settings = {
@@ -107,6 +108,53 @@ describe("the hand at the screw", () => {
     run.flush();
     expect(run.of("hand-noticed").map((e) => e.what)).toEqual([expect.stringContaining("acted like ZERO, not SPAN")]);
     expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim" }]);
+  });
+
+  it("may turn both screws: it is noticed, and both ends still come right", () => {
+    const run = runFake({ fake: { zeroError: 1, spanError: -2 } });
+    const honest = run.bench.hand.turn;
+    let turns = 0;
+    run.bench.hand.turn = (request) => {
+      turns += 1;
+      if (turns !== 3) return honest(request);
+      const { screw, target_kPa } = request;
+      const other = screw === "zero" ? "span" : "zero";
+      return concat(honest({ ...request, screw: other, target_kPa: kPa(target_kPa - 4) }), honest(request)).pipe(
+        last(),
+      );
+    };
+    run.flush();
+    expect(run.of("hand-noticed").map((e) => e.what)).toEqual([expect.stringContaining("both were turned")]);
+    expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim" }]);
+    expect(run.of("as-found-frozen")).toMatchObject([{ points: 5, missing: 0 }]);
+  });
+
+  it("may turn on while the output is on its way to the other end: it is noticed, and both ends still come right", () => {
+    const run = runFake({ fake: { zeroError: 1, spanError: -2 } });
+    const honest = run.bench.hand.turn;
+    let turns = 0;
+    run.bench.hand.turn = (request) => {
+      turns += 1;
+      // A slip at the zero screw once the hand was let off, before the other end is read.
+      if (turns === 3) {
+        const slip = { ...request, screw: "zero", target_kPa: kPa(request.target_kPa + 3) } as const;
+        timer(6500, run.scheduler)
+          .pipe(switchMap(() => honest(slip)))
+          .subscribe();
+      }
+      return honest(request);
+    };
+    run.flush();
+    expect(run.of("hand-noticed").length).toBeGreaterThan(0);
+    expect(
+      run
+        .of("hand-noticed")
+        .map((e) => e.what)
+        .join(" "),
+    ).toMatch(/both were turned|although no turn was asked/u);
+    expect(run.of("adjustment-ended")).toMatchObject([{ outcome: "within-aim" }]);
+    expect(run.of("as-found-frozen")).toMatchObject([{ points: 5, missing: 0 }]);
+    expect(run.of("source-left")).toMatchObject([{ outcome: "safe" }]);
   });
 
   it("is not asked at all when no position of the screws can bring the unit within", () => {
