@@ -9,6 +9,7 @@ const pointOf = (drift: PointDrift, next: string | null) => {
     nominal_percent: series.nominal_percent,
     direction: series.direction,
     limit_percent_span: series.limit_percent_span,
+    runs: drift.runs,
     per_year_percent_span: drift.per_year,
     per_year_half_width: drift.per_year_half_width,
     drifts: drift.drifts,

@@ -51,7 +51,7 @@ const pointRow = (drift: PointDrift, next: string | null): readonly string[] => 
 
 const driftLines = ({ drift }: UnitReport, next: string | null, width: number): readonly string[] => {
   if (drift.kind === "too-few") return wrapped(`Drift: nothing is said from ${drift.why}.`, "", width);
-  const { trend } = drift.governing;
+  const { trend, runs } = drift.governing;
   const sure = `${(100 * trend.confidence).toFixed(0)} %`;
   return [
     `Drift, % of output span; ± at ${sure}, Student's t with ${trend.degrees_of_freedom} degrees of freedom`,
@@ -64,9 +64,7 @@ const driftLines = ({ drift }: UnitReport, next: string | null, width: number): 
       "  ",
       width,
     ),
-    ...(trend.n < 5
-      ? wrapped(`${trend.n} calibrations: the intervals are wide because so few are known.`, "  ", width)
-      : []),
+    ...(runs < 5 ? wrapped(`${runs} calibrations: the intervals are wide because so few are known.`, "  ", width) : []),
   ];
 };
 

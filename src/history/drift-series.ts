@@ -3,19 +3,20 @@ import { type Day, dayNumber } from "./calendar-days.ts";
 import type { FactPoint, FactStage } from "./calibration-fact.ts";
 import { type Finding, leftOf, type UnitHistory } from "./unit-history.ts";
 
+/** One result at one point: as found, as left, or both where no screw was turned. */
 export interface SeriesPoint {
   readonly run_id: string;
   readonly date: Day;
-  /** Error as found and as it was left, % of output span; the same number where nothing was turned. */
-  readonly found: number | null;
-  readonly left: number;
-  /**
-   * The error as it would stand had nobody turned a screw since the first of these runs: the error in which the first
-   * run left the unit, and every change from as left to the next as found added up.
-   */
-  readonly untouched: number;
+  readonly what: "found" | "left";
+  /** % of output span. */
+  readonly error: number;
   /** Standard uncertainty of the error. */
   readonly u: number | null;
+  /**
+   * Results between which no screw was turned have the same number: as left before to as found now, over as many runs
+   * as nothing was turned. Drift is what happens inside a segment; a step from one to the next is an adjustment.
+   */
+  readonly segment: number;
 }
 
 /** One nominal point in one direction over the runs of a stretch. */
@@ -24,8 +25,6 @@ export interface DriftSeries {
   readonly direction: Direction;
   readonly limit_percent_span: number;
   readonly points: readonly SeriesPoint[];
-  /** Added to `untouched` it gives the error in the state in which the unit was left last. */
-  readonly offset: number;
 }
 
 const pointIn = (stage: FactStage | null, like: Pick<FactPoint, "nominal_percent" | "direction">): FactPoint | null =>
@@ -36,39 +35,21 @@ const pointIn = (stage: FactStage | null, like: Pick<FactPoint, "nominal_percent
 const uOf = (point: FactPoint): number | null =>
   point.U_percent_span === null || point.k === null ? null : point.U_percent_span / point.k;
 
-const seriesOf = (stretch: readonly Finding[], like: FactPoint): DriftSeries | null => {
-  let points: SeriesPoint[] = [];
-  for (const [index, { fact, date }] of stretch.entries()) {
-    const found = pointIn(fact.as_found, like);
-    const left = pointIn(leftOf(fact), like);
-    const before = points.at(-1);
-    // A run without this point, or with the output at a stop there, cuts the series of this point.
-    if (left === null || (index > 0 && found === null)) {
-      points = [];
-      continue;
-    }
-    const untouched =
-      before === undefined || found === null
-        ? left.error_percent_span
-        : before.untouched + (found.error_percent_span - before.left);
-    points.push({
-      run_id: fact.run_id,
-      date,
-      found: found?.error_percent_span ?? null,
-      left: left.error_percent_span,
-      untouched,
-      u: uOf(found ?? left),
-    });
+const seriesOf = (stretch: readonly Finding[], like: FactPoint): DriftSeries => {
+  const points: SeriesPoint[] = [];
+  let segment = 0;
+  for (const { fact, date } of stretch) {
+    // A point that was not read, or with the output at a stop, is a result less: the unit stood where it stood.
+    const add = (what: SeriesPoint["what"], point: FactPoint | null): void => {
+      if (point === null) return;
+      points.push({ run_id: fact.run_id, date, what, error: point.error_percent_span, u: uOf(point), segment });
+    };
+    add("found", pointIn(fact.as_found, like));
+    if (fact.adjusted) segment += 1;
+    if (fact.adjusted || fact.as_left !== null) add("left", pointIn(fact.as_left, like));
   }
-  const last = points.at(-1);
-  if (last === undefined) return null;
-  return {
-    nominal_percent: like.nominal_percent,
-    direction: like.direction,
-    limit_percent_span: like.limit_percent_span,
-    points,
-    offset: last.left - last.untouched,
-  };
+  const { nominal_percent, direction, limit_percent_span } = like;
+  return { nominal_percent, direction, limit_percent_span, points };
 };
 
 /** The points of the last calibration, each over the stretch that leads to it. */
@@ -77,7 +58,8 @@ export const driftSeries = (history: UnitHistory): readonly DriftSeries[] => {
   const stage = last === undefined ? null : leftOf(last.fact);
   return (stage?.points ?? [])
     .toSorted((a, b) => a.nominal_percent - b.nominal_percent || (a.direction < b.direction ? 1 : -1))
-    .flatMap((point) => seriesOf(history.stretch, point) ?? []);
+    .filter((point) => !point.clipped)
+    .map((point) => seriesOf(history.stretch, point));
 };
 
 /** Name of a point for a person. */

@@ -16,6 +16,8 @@ export interface Predicted {
 
 export interface PointDrift {
   readonly series: DriftSeries;
+  /** Calibrations that it rests on. */
+  readonly runs: number;
   readonly trend: TrendLine;
   readonly per_year: number;
   readonly per_year_half_width: number;
@@ -58,13 +60,13 @@ const pointDrift = (series: DriftSeries, confidence: number, studentT: StudentT)
   if (first === undefined || last === undefined) return null;
   const zero = dayNumber(first.date);
   const trend = trendLine(
-    series.points.map((p) => ({ x: dayNumber(p.date) - zero, y: p.untouched, u: p.u })),
+    series.points.map((p) => ({ x: dayNumber(p.date) - zero, y: p.error, u: p.u, segment: p.segment })),
     { confidence, scatter: "larger", studentT },
   );
   if (trend === null) return null;
   const predict = (day: number) => {
     const band = trend.at(day - zero);
-    return { error: band.value + series.offset, next: band.next, line: band.line };
+    return { error: band.value, next: band.next, line: band.line };
   };
   const limit = series.limit_percent_span;
   const from = dayNumber(last.date);
@@ -79,6 +81,7 @@ const pointDrift = (series: DriftSeries, confidence: number, studentT: StudentT)
     day === null ? last.date : day === to ? null : dayOfNumber(day + 1);
   return {
     series,
+    runs: new Set(series.points.map((p) => p.run_id)).size,
     trend,
     per_year: trend.slope * DAYS_PER_YEAR,
     per_year_half_width: trend.slope_half_width * DAYS_PER_YEAR,

@@ -10,6 +10,7 @@ interface Line {
   readonly x: readonly number[];
   readonly y: readonly number[];
   readonly u: readonly number[] | null;
+  readonly segments?: readonly number[];
   readonly confidence: number;
   readonly at: readonly {
     readonly x: number;
@@ -33,8 +34,8 @@ const fitted = (
   if (line === null) throw new Error("no line");
   return line;
 };
-const pointsOf = ({ x, y, u }: Pick<Line, "x" | "y" | "u">): readonly TrendPoint[] =>
-  x.map((at, i) => ({ x: at, y: y[i] ?? Number.NaN, u: u?.[i] ?? null }));
+const pointsOf = ({ x, y, u, segments }: Line): readonly TrendPoint[] =>
+  x.map((at, i) => ({ x: at, y: y[i] ?? Number.NaN, u: u?.[i] ?? null, segment: segments?.[i] ?? 0 }));
 const close = (got: number, wanted: number, scale: number): void =>
   expect(Math.abs(got - wanted)).toBeLessThanOrEqual(1e-11 * scale);
 
@@ -65,15 +66,16 @@ const R = "Rscript";
 const present = spawnSync(R, ["--version"]).error === undefined;
 
 describe.skipIf(!present && process.env["CI"] !== "true")("under R at work (needs r-base-core)", () => {
-  it("30 made-up histories of 3 to 30 points have the intervals of predict.lm, to 1e-9", () => {
+  it("30 made-up histories of 6 to 30 points in up to three segments have the intervals of predict.lm, to 1e-9", () => {
     const random = fc.sample(
       fc.array(
         fc.record({
           x: fc.integer({ min: 0, max: 4000 }),
           y: fc.double({ min: -2, max: 2, noNaN: true }),
           u: fc.double({ min: 0.005, max: 0.1, noNaN: true }),
+          segment: fc.integer({ min: 1, max: 3 }),
         }),
-        { minLength: 3, maxLength: 30 },
+        { minLength: 6, maxLength: 30 },
       ),
       { seed: 20_431, numRuns: 80 },
     );
@@ -83,9 +85,10 @@ describe.skipIf(!present && process.env["CI"] !== "true")("under R at work (need
     const program = cases
       .map((points) => {
         const last = points.at(-1)?.u ?? 0;
-        return `m <- lm(y ~ x, data.frame(x=${list(points.map((p) => p.x))}, y=${list(points.map((p) => p.y))}), weights=1/${list(points.map((p) => p.u))}^2)
-p <- predict(m, data.frame(x=4500), interval="prediction", weights=1/${last}^2)
-q <- predict(m, data.frame(x=4500), interval="confidence")
+        return `d <- data.frame(x=${list(points.map((p) => p.x))}, y=${list(points.map((p) => p.y))}, s=${list(points.map((p) => p.segment))})
+m <- lm(${new Set(points.map((p) => p.segment)).size > 1 ? "y ~ factor(s) + x" : "y ~ x"}, d, weights=1/${list(points.map((p) => p.u))}^2)
+p <- predict(m, data.frame(x=4500, s=${points.at(-1)?.segment}), interval="prediction", weights=1/${last}^2)
+q <- predict(m, data.frame(x=4500, s=${points.at(-1)?.segment}), interval="confidence")
 cat(format(c(p, q[2:3]), digits=15, trim=TRUE), "\\n")`;
       })
       .join("\n");

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { createRandom } from "../../drivers/simulated/physics/random.ts";
 import { addDays, DAYS_PER_YEAR, daysBetween } from "../../src/history/calendar-days.ts";
 import { driftSeries, seriesName, stepsOf } from "../../src/history/drift-series.ts";
 import { unitDrift } from "../../src/history/unit-drift.ts";
@@ -45,35 +46,66 @@ describe("drift from as left to the next as found", () => {
     expect(stepsOf(history, "span_error_percent_span")[1]?.change).toBeCloseTo(at(2) - at(1), 12);
   });
 
-  it("the same unit left alone and the unit that was adjusted drift alike", () => {
-    const errors = [0.02, 0.11, 0.13, 0.27];
-    const alone = drifting(historyOf(...every(6, errors)));
-    const told = every(6, errors);
-    const moved = told.map((t, i): Told => {
-      const found: readonly [number, number] = [t.found?.[0] ?? 0, (t.found?.[1] ?? 0) - (i > 1 ? 0.1 : 0)];
-      return i === 1 ? { ...t, left: [0, found[1] - 0.1] } : { ...t, found };
-    });
-    const set = drifting(historyOf(...moved));
-    const [a, b] = [alone, set].map((d) => d.points.find((p) => p.series.nominal_percent === 100));
+  it("how far the screw was turned does not matter: the line keeps its slope and widths and moves along", () => {
+    const visits = (set: number) =>
+      every(6, [0.02, 0.11, 0.13, 0.27]).map((t, i): Told => {
+        const top = (t.found?.[1] ?? 0) + (i > 1 ? set : 0);
+        return i === 1 ? { ...t, left: [0, top + set] } : { ...t, found: [0, top] };
+      });
+    const [a, b] = [-0.1, 0.07].map((set) =>
+      drifting(historyOf(...visits(set))).points.find((p) => p.series.nominal_percent === 100),
+    );
     expect(b?.trend.slope).toBeCloseTo(a?.trend.slope ?? Number.NaN, 14);
-    const day = "2026-06-01";
-    expect(b?.at(day).error).toBeCloseTo((a?.at(day).error ?? Number.NaN) - 0.1, 12);
-    expect(b?.at(day).next).toBeCloseTo(a?.at(day).next ?? Number.NaN, 12);
+    const [p, q] = [a, b].map((drift) => drift?.at("2026-06-01"));
+    expect((q?.error ?? Number.NaN) - (p?.error ?? 0)).toBeCloseTo(0.17, 12);
+    expect(q?.next).toBeCloseTo(p?.next ?? Number.NaN, 12);
+    // Five results in two segments: two degrees of freedom.
+    expect(a?.trend.degrees_of_freedom).toBe(2);
+    expect(a?.runs).toBe(4);
   });
 
-  it("skips a point that was at a stop or not read, from there on", () => {
-    const cut = historyOf(...every(6, [0.1, 0.2, 0.3, 0.4]));
-    const stage = cut.findings[1]?.fact.as_found;
-    if (stage === undefined || stage === null) throw new Error("no stage");
-    const findings = cut.stretch.map((f, i) =>
-      i === 1
-        ? {
-            ...f,
-            fact: { ...f.fact, as_found: { ...stage, points: stage.points.map((p) => ({ ...p, clipped: true })) } },
-          }
-        : f,
-    );
-    expect(driftSeries({ ...cut, stretch: findings }).map((s) => s.points.length)).toEqual([2, 2]);
+  it("takes a point that was at a stop, or not read, as a result less", () => {
+    const whole = historyOf(...every(6, [0.1, 0.2, 0.3, 0.4]));
+    const cut = whole.stretch.map((finding, i) => {
+      const { as_found } = finding.fact;
+      if (i !== 1 || as_found === null) return finding;
+      const [zero, ...others] = as_found.points;
+      const points = zero === undefined ? others : [{ ...zero, clipped: true }, ...others.slice(1)];
+      return { ...finding, fact: { ...finding.fact, as_found: { ...as_found, points } } };
+    });
+    expect(driftSeries({ ...whole, stretch: cut }).map((s) => s.points.length)).toEqual([3, 3]);
+  });
+});
+
+describe("the interval of the next result", () => {
+  it.each([
+    ["left alone", () => false],
+    ["adjusted at every other visit", (visit: number) => visit % 2 === 1],
+    ["adjusted at every visit", () => true],
+  ] as const)("holds it in 95 of 100 made-up units, %s", (_, turned) => {
+    const random = createRandom("next result");
+    const scatter = 0.03;
+    let inside = 0;
+    const units = 2000;
+    for (let unit = 0; unit < units; unit += 1) {
+      const rate = random.uniform(-0.3, 0.3);
+      let [truth, told]: [number, Told[]] = [0, []];
+      for (let visit = 0; visit < 6; visit += 1) {
+        truth += rate / 2;
+        const result = (): number => truth + random.normal(0, scatter);
+        const found: readonly [number, number] = [0, result()];
+        if (turned(visit)) truth = random.uniform(-0.1, 0.1);
+        const date = addDays("2024-01-01", Math.round((visit * DAYS_PER_YEAR) / 2));
+        told = [...told, { date, found, ...(turned(visit) ? { left: [0, result()] as const } : {}) }];
+      }
+      const next = addDays("2024-01-01", Math.round(3 * DAYS_PER_YEAR));
+      const top = drifting(historyOf(...told)).points.find((p) => p.series.nominal_percent === 100);
+      const foretold = top?.at(next);
+      const result = truth + rate / 2 + random.normal(0, scatter);
+      if (foretold !== undefined && Math.abs(result - foretold.error) <= foretold.next) inside += 1;
+    }
+    // Four standard deviations of a binomial of 2000 at 0.95 are 0.0195.
+    expect(Math.abs(inside / units - 0.95)).toBeLessThan(0.0195);
   });
 });
 

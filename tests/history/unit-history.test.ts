@@ -1,6 +1,5 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { factText, parseFact } from "../../src/history/fact-text.ts";
 import { unitHistories } from "../../src/history/unit-history.ts";
 import { every, factOf, historyOf, type Told } from "./facts.ts";
 
@@ -98,27 +97,5 @@ describe("calibrations to histories", () => {
     expect(history?.stretch.map((f) => f.date)).toEqual(["2025-01-15", "2025-07-15"]);
     const [before] = unitHistories(facts, [{ date: "2020-01-01", what: "repaired" }]);
     expect(before?.stretch).toHaveLength(4);
-  });
-});
-
-describe("a fact as text", () => {
-  it("comes back as it was", () => {
-    for (const told of every(6, [0.1, -0.2])) {
-      const fact = factOf({ ...told, left: [0, 0], U: 0.05 });
-      expect(parseFact(factText(fact))).toEqual({ ok: true, value: fact });
-    }
-  });
-
-  it("is refused when it is not whole", () => {
-    const text = factText(factOf({ date: "2026-01-01", found: [0, 0] }));
-    for (const bad of [
-      "",
-      "{}",
-      text.slice(0, -3),
-      text.replaceAll("2026-01-01", "2026-02-30"),
-      text.replace("fact 1", "fact 2"),
-    ]) {
-      expect(parseFact(bad).ok, bad).toBe(false);
-    }
   });
 });

@@ -21,10 +21,10 @@ export const controlChart = (history: UnitHistory, settings: IntervalSettings, d
       "one more calibration: it narrows the band when it falls on the line, and widens or tilts it when not",
   };
   if (drift.kind === "too-few") return refused(about, `Nothing is predicted from ${drift.why}.`);
-  const { series, trend, per_year, per_year_half_width, inside_until, earliest_leaves } = drift.governing;
+  const { series, runs, trend, per_year, per_year_half_width, inside_until, earliest_leaves } = drift.governing;
   const sure = `${(100 * trend.confidence).toFixed(0)} %`;
   const evidence = [
-    `${trend.n} calibrations from ${series.points[0]?.date} to ${series.points.at(-1)?.date}; ${seriesName(series)} leads: ${per_year.toFixed(3)} ± ${per_year_half_width.toFixed(3)} % of span a year (${sure}).`,
+    `${runs} calibrations from ${series.points[0]?.date} to ${series.points.at(-1)?.date}; ${seriesName(series)} leads: ${per_year.toFixed(3)} ± ${per_year_half_width.toFixed(3)} % of span a year (${sure}).`,
     `One result scatters about the line with ${trend.scatter.toFixed(3)} % of span (${trend.degrees_of_freedom} degrees of freedom${trend.scatter > trend.residual_sd ? ", from the stated uncertainty: the residuals are smaller" : ""}).`,
   ];
   const last = history.findings.at(-1);

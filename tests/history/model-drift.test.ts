@@ -1,14 +1,11 @@
 import { readFileSync } from "node:fs";
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { binomialBounds } from "../../src/history/binomial-bounds.ts";
 import { modelRate, pooledRate } from "../../src/history/model-drift.ts";
 import { unitHistories } from "../../src/history/unit-history.ts";
 import { studentTQuantile } from "../../src/uncertainty/statistics/student-t.ts";
 import { every, factOf, historyOf } from "./facts.ts";
 
 const frozen = JSON.parse(readFileSync(new URL("../published/prediction-from-r.json", import.meta.url), "utf8")) as {
-  readonly binomial: readonly (readonly [number, number, number, number])[];
   readonly pooled: {
     readonly groups: readonly (readonly number[])[];
     readonly mean: number;
@@ -17,29 +14,6 @@ const frozen = JSON.parse(readFileSync(new URL("../published/prediction-from-r.j
     readonly within_units: number;
   };
 };
-
-describe("interval of a share (Clopper and Pearson)", () => {
-  it.each(frozen.binomial)("%i of %i: as R 4.2.2, binom.test", (good, all, lower, upper) => {
-    const got = binomialBounds(good, all, 0.95);
-    expect(got.lower).toBeCloseTo(lower, 12);
-    expect(got.upper).toBeCloseTo(upper, 12);
-  });
-
-  it("holds the share, mirrors, and narrows with more of the same", () => {
-    fc.assert(
-      fc.property(fc.integer({ min: 1, max: 300 }), fc.double({ min: 0, max: 1, noNaN: true }), (all, share) => {
-        const good = Math.round(all * share);
-        const { lower, upper } = binomialBounds(good, all, 0.95);
-        expect(lower).toBeLessThanOrEqual(good / all);
-        expect(upper).toBeGreaterThanOrEqual(good / all);
-        const mirrored = binomialBounds(all - good, all, 0.95);
-        expect(mirrored.lower).toBeCloseTo(1 - upper, 10);
-        const more = binomialBounds(2 * good, 2 * all, 0.95);
-        expect(more.upper - more.lower).toBeLessThanOrEqual(upper - lower + 1e-12);
-      }),
-    );
-  });
-});
 
 describe("drift pooled over a model", () => {
   it("one-way random effects as R 4.2.2: anova of lm, and t.test of the unit means", () => {
