@@ -55,6 +55,8 @@ export interface PapersOptions {
   /** Goes on with a run that broke off instead of beginning one. */
   readonly resume?: boolean;
   readonly onTrouble: (f: Fault) => void;
+  /** The run is closed in the store; papers are still to be made. */
+  readonly onClosed?: () => void;
 }
 
 /** What a run is handed to keep its record with. */
@@ -108,6 +110,7 @@ const recorded = async (
   if (!summary.ok) return summary;
   const closed = await store.finish(run_id, summary.value, options.key);
   if (!closed.ok) return closed;
+  options.onClosed?.();
   const text = `${lines.join("\n")}\n`;
   const record = await writeWhole(join(options.folder, `${run_id}.record.jsonl`), text);
   if (!record.ok) return record;

@@ -14,6 +14,10 @@ export const recordsIn = (folder: string): string => join(folder, "records.sqlit
 export const addStoreOptions = (command: Command): Command =>
   command
     .option("--records <file>", "file of the bench's records (default: records.sqlite in the output folder)")
+    .option(
+      "--database <address>",
+      "shared database that the run is sent to when it ends (default: that of the bench file)",
+    )
     .option("--key <file>", "key that signs the head of the record when the run ends (see make-key)");
 
 export interface RecordsArguments {

@@ -15,6 +15,8 @@ import { withMachineFacts } from "../app/machine-facts.ts";
 import { personAssistant } from "../app/person-assistant.ts";
 import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
+import { parsePostgresAddress } from "../app/records/postgres-address.ts";
+import { type BackgroundShipping, shipInBackground } from "../app/records/ship-in-background.ts";
 import type { JobOutcome } from "../app/run-job.ts";
 import { watchRun } from "../app/run-watch.ts";
 import { readSigningKey, type SigningKey } from "../app/sign-certificate.ts";
@@ -39,6 +41,7 @@ import { type Streams, say } from "./streams.ts";
 export interface CalibrateArguments {
   readonly output: string;
   readonly records?: string;
+  readonly database?: string;
   readonly key?: string;
   readonly language: "en" | "de";
   readonly paper: "A4" | "Letter";
@@ -132,6 +135,10 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
   const key: Result<SigningKey | undefined, Fault> =
     args.key === undefined ? ok(undefined) : readSigningKey(args.key, process.env["STILLPOINT_KEY_PASSWORD"]);
   if (!key.ok) return sayFault(streams, key.fault);
+  const shared = args.database ?? job.bench.database;
+  const address = shared === undefined ? null : parsePostgresAddress(shared);
+  if (address !== null && !address.ok) return sayFault(streams, address.fault);
+  const shipping: { going?: BackgroundShipping } = {};
   const run_id = newRunId(Date.now(), job.unit.identity.serial_number);
   const printer = createRunPrinter(streams, {
     unit: job.transfer.output.unit,
@@ -205,6 +212,9 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
       language: args.language,
       paper: args.paper,
       onTrouble: (f) => sayFault(streams, f),
+      onClosed: () => {
+        if (address !== null) shipping.going = shipInBackground(process.argv[1] ?? "", records, address.value.url);
+      },
     },
     (keeping) =>
       args.clock === "virtual"
@@ -212,6 +222,7 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
         : overWires(keeping),
   );
   printer.rest();
+  const sent = shipping.going?.leave();
   if (!result.ok) return sayFault(streams, result.fault);
   const { outcome, record, certificate } = result.value;
   for (const line of [stageSentence("As found", outcome.asFound), stageSentence("As left", outcome.asLeft)]) {
@@ -234,5 +245,6 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
       );
     }
   }
+  if (sent !== undefined) say(streams.talk, sent);
   return exitOf(outcome, stoppedBy, job.examine !== undefined);
 };

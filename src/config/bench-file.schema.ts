@@ -95,6 +95,13 @@ export const benchFileSchema = z
     format: z.literal("stillpoint-bench 1").describe("the kind of file and its version"),
     name: z.string().min(1).describe("name of the bench, as it stands in the record"),
     site: z.string().min(1).optional().describe("where the work is done, if not at the laboratory's address"),
+    database: z
+      .string()
+      .regex(/^postgres(?:ql)?:\/\/[^:@/]+@[^@]+$/u, "Write postgres://LOGIN@HOST/DATABASE, without a password.")
+      .optional()
+      .describe(
+        "shared database that finished runs are sent to, `postgres://LOGIN@HOST/DATABASE`, never with a password",
+      ),
     links: z.record(nameField(), linkSchema).default({}).describe("the lines that instruments hang on, by name"),
     instruments: z.record(nameField(), instrument).describe("the instruments, by name"),
     stations: z.record(nameField(), station).describe("the stations, by name"),
