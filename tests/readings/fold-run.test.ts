@@ -62,6 +62,8 @@ describe("the view of a whole run", () => {
     expect(record.deviations.map((d) => [d.kind, d.stage, d.ordinal])).toEqual([
       ["check-skipped", null, null],
       ["check-overridden", null, null],
+      ["run-resumed", null, null],
+      ["clock-stepped", null, null],
       ["approach-repeated", "as-left", 2],
       ["approached-wrongly", "as-left", 2],
       ["point-taken-again", "as-left", 2],
