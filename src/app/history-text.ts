@@ -60,7 +60,7 @@ const driftLines = ({ drift }: UnitReport, next: string | null, width: number): 
       ...drift.points.map((p) => pointRow(p, next)),
     ]),
     ...wrapped(
-      `Drift is as found less as left before. "line leaves": the line itself meets the limit; "earliest": the ${sure} interval of the next result reaches it; "-": not within ${HORIZON_YEARS} years. ${seriesName(drift.governing.series)} leads.`,
+      `Drift is as found less as left before. "line leaves": the line itself meets the limit; "earliest": the ${sure} interval of the next result reaches it; "-": not within ${HORIZON_YEARS} years. ${seriesName(drift.governing.series)} leads. The limits are those of the tolerance, without a guard band.`,
       "  ",
       width,
     ),

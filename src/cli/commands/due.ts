@@ -11,7 +11,7 @@ import { say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
 
 interface Options extends IntervalOptions {
-  readonly bench: readonly string[];
+  readonly bench?: readonly string[];
   readonly until?: string;
   readonly today?: string;
   readonly json?: boolean;
@@ -19,22 +19,23 @@ interface Options extends IntervalOptions {
   readonly ics?: boolean;
 }
 
-const collect = (path: string, before: readonly string[]): readonly string[] => [...before, path];
+const collect = (path: string, before: readonly string[] = []): readonly string[] => [...before, path];
 
 /** What is overdue, due and soon due: units by their last calibrations, references by their certificates. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
   addIntervalOptions(command, "how the dates are found; fixed if left out")
     .argument("[records...]", "records of calibrations")
-    .option("--bench <file>", "bench file whose references are listed too; may be given again", collect, [])
+    .option("--bench <file>", "bench file whose references are listed too; may be given again", collect)
     .option("--until <day>", "only what is due on this day or before", dayValue)
     .option("--today <day>", "the day to count from, if not today", dayValue)
     .option("--json", "print one JSON document")
     .option("--csv", "print CSV")
     .option("--ics", "print an iCalendar file")
     .action(async (paths: readonly string[], options: Options) => {
+      const benches = options.bench ?? [];
       const refuse = (message: string, remedy: string): void =>
         finish(sayFault(streams, fault("refused", "bad-option", message, { remedy })));
-      if (paths.length + options.bench.length === 0) {
+      if (paths.length + benches.length === 0) {
         return refuse("No record and no bench file was named.", "Name records, or --bench with a bench file.");
       }
       if ([options.json, options.csv, options.ics].filter((o) => o === true).length > 1) {
@@ -43,7 +44,7 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       const now = new Date();
       const today = options.today ?? now.toISOString().slice(0, 10);
       const rows = [];
-      for (const path of options.bench) {
+      for (const path of benches) {
         const own = benchDueRows(path, knownParts());
         if (!own.ok) return finish(sayFault(streams, own.fault));
         rows.push(...own.value);

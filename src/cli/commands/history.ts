@@ -15,11 +15,11 @@ import type { CommandModule } from "./index.ts";
 interface Options extends IntervalOptions {
   readonly point?: string;
   readonly use?: string;
-  readonly interrupted: readonly string[];
+  readonly interrupted?: readonly string[];
   readonly json?: boolean;
 }
 
-const collect = (text: string, before: readonly string[]): readonly string[] => [...before, text];
+const collect = (text: string, before: readonly string[] = []): readonly string[] => [...before, text];
 
 /** Drift of a unit as it was found, when it may leave its limits, and the recalibration interval by each method. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
@@ -32,11 +32,10 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       "--interrupted <day=what>",
       "the unit was repaired, moved or opened on this day, such as 2026-05-01=repaired; may be given again",
       collect,
-      [],
     )
     .option("--json", "print one JSON document")
     .action(async (unit: string, paths: readonly string[], options: Options) => {
-      const interruptions = options.interrupted.map((text) => {
+      const interruptions = (options.interrupted ?? []).map((text) => {
         const [date = "", ...what] = text.split("=");
         return { date, what: what.join("=").trim() || "as told" };
       });
