@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { performance } from "node:perf_hooks";
@@ -6,8 +6,8 @@ import { setTimeout as pause } from "node:timers/promises";
 import { pathToFileURL } from "node:url";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import type { CertifyOptions } from "../../src/app/certify.ts";
+import { recordHead } from "../../src/app/hash-chain.ts";
 import { knownParts } from "../../src/app/known-parts.ts";
-import { createRecordFile } from "../../src/app/record-file.ts";
 import { runVirtualJob } from "../../src/app/virtual-job.ts";
 import { renderPdf } from "../../src/certificate/render-pdf.ts";
 import { sampleFonts } from "../certificate/sample-fonts.ts";
@@ -27,8 +27,9 @@ const folder = mkdtempSync(join(tmpdir(), "stillpoint-stall-"));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 let lines: readonly string[];
-/** As built, because the thread that draws is a file of its own. */
+/** As built, because the threads that draw and that keep are files of their own. */
 let certifyRecord: typeof import("../../src/app/certify.ts").certifyRecord;
+let openRecordStore: typeof import("../../src/app/records/record-store.ts").openRecordStore;
 
 beforeAll(async () => {
   await builtOnce();
@@ -36,6 +37,10 @@ beforeAll(async () => {
     pathToFileURL(join(CLI, "../../app/certify.js")).href
   );
   ({ certifyRecord } = built);
+  const store: typeof import("../../src/app/records/record-store.ts") = await import(
+    pathToFileURL(join(CLI, "../../app/records/record-store.js")).href
+  );
+  ({ openRecordStore } = store);
   const kept: string[] = [];
   const keep = (line: string): null => {
     kept.push(line);
@@ -88,19 +93,20 @@ it("making a certificate does not hold the samples up, where drawing it in their
   expect(gap_ms).toBeLessThan(Math.max(LONGEST_GAP_MS, here_ms / 4));
 }, 90_000);
 
-it("keeping the record does not hold the samples up, and every line is on disk in its order", async () => {
+it("keeping the record does not hold the samples up, and every event is kept in its order", async () => {
   let tries = 0;
   const gap_ms = await ofThree(async () => {
     tries += 1;
-    const path = join(folder, `stall-${tries}.record.jsonl`);
-    const file = must(await createRecordFile(path));
+    const store = must(await openRecordStore(join(folder, `stall-${tries}.sqlite`), { bench: "stall" }));
+    const run = must(await store.begin({ run_id: "stall", station: "station-1" }));
     for (const [i, line] of lines.entries()) {
-      file.append(line);
+      expect(run.append(line)).toBeNull();
       // In bursts, as when a stage ends.
       if (i % 4 === 3) await pause(5);
     }
-    must(await file.close());
-    expect(readFileSync(path, "utf8")).toBe(recordText());
+    expect(must(await run.settled())).toEqual({ events: lines.length, head: recordHead(recordText()) });
+    expect(must(await store.resume("stall")).bodies).toEqual(lines);
+    await store.close();
   });
   expect(gap_ms).toBeLessThan(LONGEST_GAP_MS);
 });
