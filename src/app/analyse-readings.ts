@@ -1,6 +1,7 @@
 import { type AnalysisOptions, analyseStage } from "../analysis/analyse-stage.ts";
 import type { Figure, StageAnalysis } from "../analysis/analysis.ts";
 import { reproducibilityFigure } from "../analysis/reproducibility.ts";
+import { type StageChange, stageChange } from "../analysis/stage-change.ts";
 import { faultOfFiles } from "../config/file-fault.ts";
 import { parseUnitFile } from "../config/unit-file.ts";
 import { inKilopascal, transferOf } from "../config/unit-values.ts";
@@ -13,6 +14,7 @@ import { type ReadingsSet, stagePointsOfSet, type TakenReading } from "../readin
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { type Kilopascal, kPa } from "../vocabulary/quantities.ts";
 import { parseQuantityOf, type QuantityOf } from "../vocabulary/quantity-text.ts";
+import type { Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { spanOf, type Transfer } from "../vocabulary/signal-range.ts";
 import type { NamedText } from "./job-files.ts";
@@ -88,6 +90,7 @@ export const againstOf = (texts: AgainstTexts): Result<Against, Fault> => {
 /** One file of readings, worked out. */
 export interface AnalysedReadings {
   readonly set: ReadingsSet;
+  readonly stage: Stage;
   readonly transfer: Transfer;
   readonly analysis: StageAnalysis;
   readonly missing: readonly TakenReading[];
@@ -97,9 +100,14 @@ export interface AnalysedReadings {
 }
 
 export interface AnalysedFiles {
+  /** One for each stage of each file, in the order of the files; as found before as left. */
   readonly files: readonly AnalysedReadings[];
-  /** Over several files, each a run of the same unit. */
+  /** What happened between as found and as left, for each file that holds both. */
+  readonly changes: readonly (StageChange & { readonly name: string })[];
+  /** Over several files, each a run of the same unit, as found; as left alone where no file has as found. */
   readonly reproducibility: Figure | null;
+  /** The same over the as-left readings, where files hold both. */
+  readonly reproducibility_as_left: Figure | null;
 }
 
 const parseReadings = ({ name, text }: NamedText): Result<ReadingsSet, Fault> => {
@@ -152,27 +160,49 @@ const analyseReadings = (
   options: Omit<AnalysisOptions, "stage"> = {},
 ): Result<AnalysedReadings, Fault> => {
   const { transfer } = against;
+  const stage = set.readings[0]?.stage ?? "as-found";
   const read = stagePointsOfSet(set, transfer);
   if (!read.ok) return read;
   const { points, missing } = read.value;
-  const analysis = analyseStage(points, transfer, { stage: "as-found", ...options });
+  const analysis = analyseStage(points, transfer, { ...options, stage });
   if (!analysis.ok) return analysis;
-  return ok({ set, transfer, analysis: analysis.value, missing, ...judged(analysis.value, set, missing, against) });
+  const verdict = judged(analysis.value, set, missing, against);
+  return ok({ set, stage, transfer, analysis: analysis.value, missing, ...verdict });
 };
 
-/** Several files, each a run of one unit. */
+/** The stages of a file, each as a set of its own. */
+const stagesOf = (set: ReadingsSet): readonly ReadingsSet[] =>
+  (["as-found", "as-left"] as const).flatMap((stage) => {
+    const readings = set.readings.filter((r) => r.stage === stage);
+    return readings.length === 0 ? [] : [{ ...set, readings }];
+  });
+
+/** Several files, each a run of one unit; each may hold as found, as left, or both. */
 export const analyseReadingsFiles = (
   texts: readonly NamedText[],
   against: Against,
   options: Omit<AnalysisOptions, "stage"> = {},
 ): Result<AnalysedFiles, Fault> => {
   const files: AnalysedReadings[] = [];
+  const changes: (StageChange & { readonly name: string })[] = [];
   for (const text of texts) {
     const set = parseReadings(text);
     if (!set.ok) return set;
-    const done = analyseReadings(set.value, against, options);
-    if (!done.ok) return done;
-    files.push(done.value);
+    const stages: AnalysedReadings[] = [];
+    for (const part of stagesOf(set.value)) {
+      const done = analyseReadings(part, against, options);
+      if (!done.ok) return done;
+      stages.push(done.value);
+    }
+    files.push(...stages);
+    const [found, left] = stages;
+    if (found !== undefined && left !== undefined) {
+      changes.push({ name: set.value.name, ...stageChange(found.analysis, left.analysis) });
+    }
   }
-  return ok({ files, reproducibility: reproducibilityFigure(files.map((f) => f.analysis)) });
+  const over = (stage: Stage): Figure | null =>
+    reproducibilityFigure(files.filter((f) => f.stage === stage).map((f) => f.analysis));
+  const [found, left] = [over("as-found"), over("as-left")];
+  const both = files.some((f) => f.stage === "as-found");
+  return ok({ files, changes, reproducibility: both ? found : left, reproducibility_as_left: both ? left : null });
 };

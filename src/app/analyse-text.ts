@@ -28,6 +28,11 @@ export const WORDS: Readonly<Record<PointWord, string>> = {
   "no-statement": "no statement",
 };
 
+const STAGE_WORDS: Readonly<Record<AnalysedReadings["stage"], string>> = {
+  "as-found": "as found",
+  "as-left": "as left",
+};
+
 const CLIPPED: Readonly<Record<PointError["clipped"], string>> = {
   none: "",
   "at-zero": "at zero pressure",
@@ -112,19 +117,30 @@ const verdictLines = ({ verdict, no_verdict, transfer }: AnalysedReadings): read
   ];
 };
 
-const fileText = (file: AnalysedReadings): readonly string[] => {
-  const { set, transfer, analysis, missing } = file;
+/** Figures with their definitions, once for all files: those in `told` stand above already. */
+const figureList = (figures: readonly Figure[], told: Set<string>): readonly string[] =>
+  figures.flatMap((f) => {
+    const [first = "", ...more] = figureLines(f);
+    if (told.has(f.definition)) return [first];
+    told.add(f.definition);
+    return [first, ...more];
+  });
+
+const fileText = (file: AnalysedReadings, told: Set<string>): readonly string[] => {
+  const { set, stage, transfer, analysis, missing } = file;
   return [
-    `${set.name}: ${set.readings.length} readings, ${missing.length} missing`,
+    `${set.name}${set.staged ? `, ${STAGE_WORDS[stage]}` : ""}: ${set.readings.length} readings, ${missing.length} missing`,
     ...Object.entries(set.notes).map(([name, note]) => `  ${name}: ${note}`),
     `  ${currentRangeText(transfer.input)} to ${pressureRangeText(transfer.output)}, ${transfer.action} action, ${transfer.characteristic}`,
     "",
     ...textTable(pointRows(file), 2),
     ...missing.map((r) => `point ${r.ordinal} (${r.nominal_mA} mA ${r.direction}, cycle ${r.cycle}): missing`),
     "",
-    "Error is output minus ideal output at the applied current. Divisor and denominator stand with each figure:",
+    told.size === 0
+      ? "Error is output minus ideal output at the applied current. Divisor and denominator stand with each figure:"
+      : "Figures, defined as above:",
     "",
-    ...analysis.figures.flatMap(figureLines),
+    ...figureList(analysis.figures, told),
     ...(analysis.remarks.length === 0 ? [] : ["", "What these figures cannot say:"]),
     ...analysis.remarks.flatMap((remark) => wrapped(remark, "  - ")),
     "",
@@ -132,17 +148,47 @@ const fileText = (file: AnalysedReadings): readonly string[] => {
   ];
 };
 
-export const analysedText = ({ files, reproducibility }: AnalysedFiles): string =>
-  [
-    ...files.flatMap((file, i) => [...(i === 0 ? [] : ["", ""]), ...fileText(file)]),
+const changeLines = (change: AnalysedFiles["changes"][number]): readonly string[] => [
+  "",
+  "",
+  `${change.name}: as found to as left`,
+  ...textTable(
+    [
+      ["% of span", "direction", "as found, % of span", "as left, % of span", "change, % of span"],
+      ...change.places.map((p) => [
+        shortNumber(p.nominal_percent),
+        p.direction,
+        ...[p.as_found_percent_span, p.as_left_percent_span, p.change_percent_span].map((v) => roundToPlace(v, -4)),
+      ]),
+    ],
+    2,
+  ),
+  `Largest error as found ${shortNumber(change.worst_as_found_percent_span, 4)} % of span, as left ${shortNumber(change.worst_as_left_percent_span, 4)} %.${
+    change.largest === null
+      ? " The stages have no place in common."
+      : ` Largest change ${shortNumber(change.largest.change_percent_span, 4)} % at ${shortNumber(change.largest.nominal_percent)} % ${change.largest.direction}.`
+  }`,
+];
+
+export const analysedText = ({ files, changes, reproducibility, reproducibility_as_left }: AnalysedFiles): string => {
+  const told = new Set<string>();
+  return [
+    ...files.flatMap((file, i) => [...(i === 0 ? [] : ["", ""]), ...fileText(file, told)]),
+    ...changes.flatMap(changeLines),
     ...(reproducibility === null ? [] : ["", "Over all files:", ...figureLines(reproducibility)]),
+    ...(reproducibility_as_left === null
+      ? []
+      : ["", "Over all files, as left:", ...figureLines(reproducibility_as_left)]),
   ].join("\n");
+};
 
 /** The same for machines: everything unrounded. */
-export const analysedJson = ({ files, reproducibility }: AnalysedFiles) => ({
+export const analysedJson = ({ files, changes, reproducibility, reproducibility_as_left }: AnalysedFiles) => ({
   format: "stillpoint-analysis 1",
-  files: files.map(({ set, transfer, analysis, missing, verdict, no_verdict }) => ({
+  files: files.map(({ set, stage, transfer, analysis, missing, verdict, no_verdict }) => ({
     name: set.name,
+    stage,
+    stage_stated: set.staged,
     notes: set.notes,
     transfer,
     span_kPa: analysis.span_kPa,
@@ -154,5 +200,7 @@ export const analysedJson = ({ files, reproducibility }: AnalysedFiles) => ({
     verdict,
     no_verdict,
   })),
+  changes,
   reproducibility,
+  reproducibility_as_left,
 });

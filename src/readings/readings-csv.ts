@@ -2,7 +2,7 @@ import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { readCsvTable } from "./csv-table.ts";
 import { READINGS_FORMAT, type ReadingsSet } from "./readings-set.ts";
-import { columnsOf, modeOf, readingsOf } from "./readings-table.ts";
+import { columnsOf, modeOf, readingsOf, WORD_COLUMNS } from "./readings-table.ts";
 import { wholeFile } from "./table.ts";
 
 /**
@@ -24,7 +24,7 @@ export const parseReadingsCsv = (text: string, name: string): Result<ReadingsSet
   const table = readCsvTable(text, name, {
     format: READINGS_FORMAT,
     head: "needed",
-    words: ["direction"],
+    words: WORD_COLUMNS,
     example: "ordinal,cycle,direction,nominal_mA,output_psi",
   });
   if (!table.ok) return table;
@@ -44,6 +44,7 @@ export const parseReadingsCsv = (text: string, name: string): Result<ReadingsSet
     output_unit: columns.value.output.unit,
     mode: mode.value,
     notes: Object.fromEntries([...entries].flatMap(([key, { text: note }]) => (key === "mode" ? [] : [[key, note]]))),
+    staged: columns.value.staged,
     readings: readings.value,
   });
 };

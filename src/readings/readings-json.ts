@@ -2,7 +2,7 @@ import { LineCounter, parseDocument } from "yaml";
 import type { FileFault } from "../config/file-fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { READINGS_FORMAT, type ReadingsSet } from "./readings-set.ts";
-import { columnsOf, modeOf, readingsOf } from "./readings-table.ts";
+import { columnsOf, modeOf, readingsOf, WORD_COLUMNS } from "./readings-table.ts";
 import { type Cell, complaint, type Place, type RowReader, wholeFile } from "./table.ts";
 
 /**
@@ -74,6 +74,7 @@ export const parseReadingsJson = (text: string, name: string): Result<ReadingsSe
     output_unit: columns.value.output.unit,
     mode: pressureMode.value,
     notes: notes as Readonly<Record<string, string>>,
+    staged: columns.value.staged,
     readings: taken.value,
   });
 };
@@ -112,7 +113,7 @@ export const readJson = (text: string, name: string): Result<JsonText, readonly 
 /** A number in quotation marks is text, and text is not a reading. */
 const cellValue = (column: string, value: unknown): Cell["value"] => {
   if (value === null || typeof value === "number") return value;
-  return column === "direction" ? String(value) : JSON.stringify(value);
+  return WORD_COLUMNS.includes(column) ? String(value) : JSON.stringify(value);
 };
 
 export const isObject = (value: unknown): value is Record<string, unknown> =>

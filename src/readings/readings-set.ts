@@ -1,7 +1,7 @@
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { kPa, mA, type PressureMode } from "../vocabulary/quantities.ts";
-import type { Direction } from "../vocabulary/reading.ts";
+import type { Direction, Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { idealOutput, percentOf, type Transfer } from "../vocabulary/signal-range.ts";
 import type { StagePoint } from "./stage-point.ts";
@@ -11,6 +11,8 @@ export const READINGS_FORMAT = "stillpoint-readings 1";
 
 /** One row of a readings file, in internal units. */
 export interface TakenReading {
+  /** Before or after the unit was touched; as found where the file does not say. */
+  readonly stage: Stage;
   readonly ordinal: number;
   readonly cycle: number;
   readonly direction: Direction;
@@ -34,6 +36,8 @@ export interface ReadingsSet {
   readonly mode: PressureMode;
   /** Other lines of the file's head, as they were. */
   readonly notes: Readonly<Record<string, string>>;
+  /** Whether the file says of each reading to which stage it belongs. */
+  readonly staged: boolean;
   readonly readings: readonly TakenReading[];
 }
 

@@ -1,6 +1,7 @@
 import type { FileFault } from "../config/file-fault.ts";
 import { isPressureUnit, type PressureUnit, pressureUnitNames, toKilopascal } from "../vocabulary/pressure-units.ts";
 import type { PressureMode } from "../vocabulary/quantities.ts";
+import type { Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import type { TakenReading } from "./readings-set.ts";
 import { type Cell, cellReader, complaint, type Place, type RowReader } from "./table.ts";
@@ -10,11 +11,18 @@ export interface Columns {
   readonly output: { readonly name: string; readonly unit: PressureUnit };
   readonly supply: { readonly name: string; readonly unit: PressureUnit } | null;
   readonly U: { readonly name: string; readonly unit: PressureUnit } | null;
+  readonly staged: boolean;
 }
 
 const FIXED = ["ordinal", "cycle", "direction", "nominal_mA"] as const;
-const OPTIONAL = ["applied_mA", "k"] as const;
-const KNOWN = `${FIXED.join(", ")}, output_<unit>, and if wanted applied_mA, supply_<unit>, U_<unit>, k`;
+const OPTIONAL = ["stage", "applied_mA", "k"] as const;
+const KNOWN = `${FIXED.join(", ")}, output_<unit>, and if wanted stage, applied_mA, supply_<unit>, U_<unit>, k`;
+
+/** Words of the stages, in the order in which they happen. */
+const STAGES: readonly Stage[] = ["as-found", "as-left"];
+
+/** Columns that hold words. */
+export const WORD_COLUMNS: readonly string[] = ["direction", "stage"];
 
 const MODES: readonly PressureMode[] = ["gauge", "absolute", "differential"];
 
@@ -91,7 +99,7 @@ export const columnsOf = (
   }
   return faults.length > 0 || output === undefined
     ? err(faults)
-    : ok({ output, supply: supplies[0] ?? null, U: uncertainties[0] ?? null });
+    : ok({ output, supply: supplies[0] ?? null, U: uncertainties[0] ?? null, staged: names.includes("stage") });
 };
 
 /** Rows to readings; every complaint at once. */
@@ -105,7 +113,7 @@ export const readingsOf = (
     faults.push(complaint(cell?.place ?? file, message, remedy));
   };
   const { number, counting } = cellReader(faults, file);
-  const seen = new Set<number>();
+  const seen = new Set<string>();
   const readings = rows.flatMap((row): readonly TakenReading[] => {
     const ordinal = counting(row, "ordinal");
     const cycle = counting(row, "cycle");
@@ -118,14 +126,20 @@ export const readingsOf = (
         "Write rising or falling, as the output pressure went.",
       );
     }
-    if (ordinal !== null && seen.has(ordinal)) {
+    const written = columns.staged ? row("stage") : undefined;
+    const stage = columns.staged ? STAGES.find((each) => each === written?.value) : "as-found";
+    if (stage === undefined) {
+      complain(written, `stage is "${written?.value ?? ""}".`, `Write one of ${STAGES.join(", ")}.`);
+    }
+    const place = `${stage} ${ordinal}`;
+    if (ordinal !== null && seen.has(place)) {
       complain(
         row("ordinal"),
-        `ordinal ${ordinal} is there twice.`,
+        `ordinal ${ordinal} is there twice${columns.staged ? ` ${stage}` : ""}.`,
         "Number the readings in the order they were taken.",
       );
     }
-    if (ordinal !== null) seen.add(ordinal);
+    if (ordinal !== null) seen.add(place);
     const nominal = number(row, "nominal_mA", "refused");
     const applied = number(row, "applied_mA", "missing");
     const output = number(row, columns.output.name, "missing");
@@ -134,9 +148,10 @@ export const readingsOf = (
     if (U !== null && U <= 0) complain(row(columns.U?.name ?? ""), `U is ${U}.`, "An uncertainty is above 0.");
     const k = row("k") === undefined ? null : number(row, "k", "missing");
     if (k !== null && k <= 0) complain(row("k"), `k is ${k}.`, "A coverage factor is above 0; 2 is usual.");
-    if (ordinal === null || cycle === null || way === null || nominal === null) return [];
+    if (ordinal === null || cycle === null || way === null || nominal === null || stage === undefined) return [];
     return [
       {
+        stage,
         ordinal,
         cycle,
         direction: way,

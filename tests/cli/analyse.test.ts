@@ -200,3 +200,87 @@ describe("what is refused, and how", () => {
     expect(talk).toContain(says);
   });
 });
+
+describe("as found and as left in one file", () => {
+  const rows = (stage: string, offset: number): string =>
+    [...UP, ...DOWN]
+      .map(([cycle, way, mA, kPa], i) => [stage, i + 1, cycle, way, mA, (kPa + offset).toFixed(3), 0.05].join(","))
+      .join("\n");
+  const staged = (...parts: readonly string[]): string =>
+    `${HEAD}stage,ordinal,cycle,direction,nominal_mA,output_kPa,U_kPa\n${parts.join("\n")}\n`;
+  interface Staged {
+    readonly files: readonly {
+      readonly stage: string;
+      readonly points: readonly unknown[];
+      readonly verdict: { readonly stage: string; readonly word: string };
+    }[];
+    readonly changes: readonly {
+      readonly places: readonly { readonly nominal_percent: number; readonly change_kPa: number }[];
+      readonly largest: { readonly change_percent_span: number };
+      readonly worst_as_found_percent_span: number;
+      readonly worst_as_left_percent_span: number;
+    }[];
+    readonly reproducibility: { readonly value: number } | null;
+    readonly reproducibility_as_left: { readonly value: number } | null;
+  }
+  const judge = async (...paths: readonly string[]) => {
+    const { code, out, talk } = await analyse(...paths, ...RANGE, "--tolerance", "0.625 %span", "--json");
+    expect(talk).toBe("");
+    return { code, ...(JSON.parse(out) as Staged) };
+  };
+
+  it("each is judged, the change is told, and what was left decides", async () => {
+    const { code, files, changes, reproducibility } = await judge(
+      write("both.csv", staged(rows("as-found", 0.5), rows("as-left", -0.1))),
+    );
+    expect(files.map((f) => [f.stage, f.points.length, f.verdict.stage, f.verdict.word])).toEqual([
+      ["as-found", 5, "as-found", "fail"],
+      ["as-left", 5, "as-left", "pass"],
+    ]);
+    expect(code).toBe(EXIT.success);
+    expect(changes).toHaveLength(1);
+    expect(changes[0]?.places).toHaveLength(5);
+    for (const place of changes[0]?.places ?? []) expect(place.change_kPa).toBeCloseTo(-0.6, 9);
+    expect(changes[0]?.largest.change_percent_span).toBeCloseTo(-0.75, 9);
+    expect(changes[0]?.worst_as_found_percent_span).toBeCloseTo(1.125, 9);
+    expect(changes[0]?.worst_as_left_percent_span).toBeCloseTo(0.375, 9);
+    expect(reproducibility).toBeNull();
+  });
+
+  it("a unit left outside its limits is outside, whatever it was before", async () => {
+    const { code } = await judge(write("worse.csv", staged(rows("as-found", -0.1), rows("as-left", 0.5))));
+    expect(code).toBe(EXIT.outOfTolerance);
+  });
+
+  it("as found alone decides where nothing was left otherwise; the stages may be mixed", async () => {
+    const alone = await judge(write("found.csv", staged(rows("as-found", 0.5))));
+    expect([alone.code, alone.changes.length]).toEqual([EXIT.outOfTolerance, 0]);
+    const [found, left] = [rows("as-found", 0.5).split("\n"), rows("as-left", -0.1).split("\n")];
+    const mixed = staged(...found.flatMap((row, i) => [left[i] ?? "", row]));
+    expect((await judge(write("mixed.csv", mixed))).files.map((f) => f.stage)).toEqual(["as-found", "as-left"]);
+  });
+
+  it("reproducibility is over runs of one stage, and an adjustment is no part of it", async () => {
+    const one = write("one.csv", staged(rows("as-found", 0.5), rows("as-left", -0.1)));
+    const two = write("two.csv", staged(rows("as-found", 0.54), rows("as-left", -0.1)));
+    const both = await judge(one, two);
+    expect(both.reproducibility?.value).toBeCloseTo((100 * 0.24) / 80, 9);
+    expect(both.reproducibility_as_left?.value).toBeCloseTo((100 * 0.2) / 80, 9);
+  });
+
+  it("prints both and the change", async () => {
+    const path = write("both.csv", staged(rows("as-found", 0.5), rows("as-left", -0.1)));
+    const { out } = await analyse(path, ...RANGE, "--tolerance", "0.625 %span");
+    expect(out).toContain("both.csv, as found: 5 readings");
+    expect(out).toContain("both.csv, as left: 5 readings");
+    expect(out).toContain("Largest error as found 1.125 % of span, as left 0.375 %.");
+    expect(out.match(/Source: 43 CFR/gu)?.length).toBe(1);
+  });
+
+  it("refuses a stage that is none, and the same ordinal twice in one", async () => {
+    const bad = await analyse(write("bad.csv", staged(rows("as-lost", 0))), ...RANGE);
+    expect([bad.code, bad.talk.includes('bad.csv:3:1  stage is "as-lost"')]).toEqual([EXIT.wrongUse, true]);
+    const twice = await analyse(write("bad.csv", staged(rows("as-left", 0), rows("as-left", 0))), ...RANGE);
+    expect(twice.talk).toContain("ordinal 1 is there twice as-left");
+  });
+});

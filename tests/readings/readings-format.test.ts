@@ -10,8 +10,8 @@ const examples = [...page.matchAll(/```(csv|json)\n([\s\S]*?)```/gu)].map(([, ki
   text: text ?? "",
 }));
 
-test("the page has its five examples", () =>
-  expect(examples.map((e) => e.kind)).toEqual(["csv", "csv", "json", "csv", "json"]));
+test("the page has its six examples", () =>
+  expect(examples.map((e) => e.kind)).toEqual(["csv", "csv", "csv", "json", "csv", "json"]));
 
 test.each(examples.filter((e) => e.text.includes("stillpoint-data")))(
   "the plain $kind example is read",

@@ -1,11 +1,13 @@
 import { type DecidedValue, decideValue } from "../../decision/decide-value.ts";
 import { parseDecisionRule } from "../../decision/decision-rule.ts";
-import { globalRisk, worstConsumerRisk } from "../../decision/global-risk.ts";
+import { globalRisk, worstConsumerRisk, worstRiskAtReliability } from "../../decision/global-risk.ts";
 import {
   acceptanceByMethod6,
   acceptanceByRootDifference,
   capabilityIndex,
   specificRisk,
+  testAccuracyRatio,
+  testUncertaintyRatio,
 } from "../../decision/guard-band.ts";
 import { normalQuantile } from "../../uncertainty/statistics/normal.ts";
 import { allowed, casesIn } from "./case-files.ts";
@@ -134,7 +136,17 @@ export const decisionCases = (): readonly CaseResult[] => {
     allowed(six.tolerance, "A", 1),
   );
 
-  const ratio = caseOf<unknown, Numbers<"worst_case_PFA_TUR_4" | "worst_case_PFA_TUR_4_6">>("z540-tur-thresholds");
+  const ratio = caseOf<
+    unknown,
+    Numbers<"worst_case_PFA_TUR_4" | "worst_case_PFA_TUR_4_6" | "worst_case_PFA_observed_EOPR_0_89">
+  >("z540-tur-thresholds");
+  const reliability = "worst_case_PFA_observed_EOPR_0_89";
+  ratio.record.near(
+    "largest consumer's risk at an observed reliability of 89 %",
+    worstRiskAtReliability(1, 1, 0.89),
+    ratio.expected[reliability],
+    allowed(ratio.tolerance, reliability, 1),
+  );
   for (const [key, tur] of [
     ["worst_case_PFA_TUR_4", 4],
     ["worst_case_PFA_TUR_4_6", 4.6],
@@ -154,5 +166,25 @@ export const decisionCases = (): readonly CaseResult[] => {
     root.expected.A_over_L,
     allowed(root.tolerance, "A_over_L", 1),
   );
-  return [z, zener, two, cm, guard, speed, ohms, half, bands, words, six, ratio, root].map((c) => c.record.result());
+  const ratios = caseOf<
+    Numbers<"U95" | "standard_tolerance"> & { readonly tolerance: readonly number[] },
+    Numbers<"TUR" | "TAR" | "Cm">
+  >("z540-tur-definition");
+  const limit = ratios.inputs.tolerance[1] ?? Number.NaN;
+  ratios.record.near(
+    "test uncertainty ratio",
+    testUncertaintyRatio(limit, ratios.inputs.U95),
+    ratios.expected.TUR,
+    1e-12,
+  );
+  ratios.record.near(
+    "test accuracy ratio",
+    testAccuracyRatio(limit, ratios.inputs.standard_tolerance),
+    ratios.expected.TAR,
+    1e-12,
+  );
+  ratios.record.near("capability index", capabilityIndex(limit, ratios.inputs.U95 / 2), ratios.expected.Cm, 1e-12);
+  return [z, zener, two, cm, guard, speed, ohms, half, bands, words, six, ratio, ratios, root].map((c) =>
+    c.record.result(),
+  );
 };

@@ -1,9 +1,11 @@
 import type { CaseResult } from "./check.ts";
 import { decisionCases } from "./decisions.ts";
+import { fitCases } from "./fits.ts";
 import { intervalCases } from "./intervals.ts";
 import { lineCases } from "./lines.ts";
 import { monteCarloCases } from "./monte-carlo.ts";
 import { strdCases } from "./nist-strd.ts";
+import { partCases } from "./parts.ts";
 import { quantileCases } from "./quantiles.ts";
 import { staticCases } from "./static-figures.ts";
 import { uncertaintyCases } from "./uncertainty.ts";
@@ -23,7 +25,9 @@ const AREAS: readonly (() => readonly CaseResult[])[] = [
   staticCases,
   strdCases,
   quantileCases,
+  fitCases,
   uncertaintyCases,
+  partCases,
   monteCarloCases,
   decisionCases,
   intervalCases,

@@ -43,6 +43,9 @@ Readings of a converter (the columns of src/readings/readings-format.md):
   ordinal,cycle,direction,nominal_mA,applied_mA,output_psi,U_psi
   1,1,rising,4,4.0003,3.002,0.006
 
+A column stage (as-found or as-left) in the same file: each is judged by itself, and what changed is told; as left
+decides the exit code.
+
 Plain columns of numbers (any quantity; direction and cycle if there are such):
   x_kPa,y_kPa,direction
   0,-1.12,rising
@@ -146,9 +149,12 @@ const converter = (streams: Streams, texts: readonly NamedText[], options: Optio
   });
   if (!analysed.ok) return sayFault(streams, analysed.fault);
   say(streams.out, options.json ? jsonText(analysedJson(analysed.value)) : analysedText(analysed.value));
-  const bad = analysed.value.files.some(
-    ({ verdict }) => verdict !== null && !/^(?:conditional-)?pass$/u.test(verdict.word),
+  const { files } = analysed.value;
+  // As a unit goes back with its as-left readings, these decide; as found does where nothing was left otherwise.
+  const last = files.filter(
+    (f) => f.stage === "as-left" || !files.some((g) => g.set.name === f.set.name && g.stage === "as-left"),
   );
+  const bad = last.some(({ verdict }) => verdict !== null && !/^(?:conditional-)?pass$/u.test(verdict.word));
   return bad ? EXIT.outOfTolerance : EXIT.success;
 };
 
