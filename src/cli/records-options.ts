@@ -3,6 +3,7 @@ import type { Command } from "commander";
 import { type OpenedRecords, openToRead } from "../app/records/queries/open-to-read.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { err, type Result } from "../vocabulary/result.ts";
+import { addStore } from "./certificate-options.ts";
 
 /** Options of the commands that look into records. */
 export const RECORDS_FILE = "reports/records.sqlite";
@@ -23,10 +24,12 @@ export const addStoreOptions = (command: Command): Command =>
 export interface RecordsArguments {
   readonly records: string;
   readonly database?: string;
+  /** Folder of certificates. */
+  readonly store: string;
 }
 
 export const addRecordsOptions = (command: Command): Command =>
-  command
+  addStore(command)
     .option("--records <file>", "records of a bench", RECORDS_FILE)
     .option("--database <address>", "shared records instead: postgres://LOGIN@HOST/DATABASE, without a password");
 

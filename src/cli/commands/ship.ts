@@ -1,8 +1,10 @@
 import { setTimeout as wait } from "node:timers/promises";
+import { mirrorCertificates } from "../../app/records/mirror-certificates.ts";
 import { parsePostgresAddress } from "../../app/records/postgres-address.ts";
 import { openBenchRecords } from "../../app/records/queries/open-to-read.ts";
 import { passLine, shipAgain } from "../../app/records/ship-again.ts";
 import { type Shipped, shipStore } from "../../app/records/ship-store.ts";
+import { addStore } from "../certificate-options.ts";
 import { EXIT, EXIT_CODE_OF } from "../exit-codes.ts";
 import { neededOption } from "../needed-option.ts";
 import { RECORDS_FILE } from "../records-options.ts";
@@ -13,6 +15,7 @@ import type { CommandModule } from "./index.ts";
 interface Options {
   readonly database: string;
   readonly records: string;
+  readonly store: string;
   readonly keepTrying?: boolean;
   readonly json?: boolean;
 }
@@ -47,21 +50,25 @@ const untilSignal = (): { readonly signal: AbortSignal; readonly release: () => 
   };
 };
 
-/** Sends finished runs of a bench to the shared database. */
+/** Sends finished runs of a bench, and what became of their certificates, to the shared database. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
-  neededOption(command, "--database <address>", "postgres://LOGIN@HOST/DATABASE, without a password")
+  addStore(neededOption(command, "--database <address>", "postgres://LOGIN@HOST/DATABASE, without a password"))
     .option("--records <file>", "records of this bench", RECORDS_FILE)
     .option("--keep-trying", "go on until Ctrl-C: wait out trouble, and send each run as it ends")
     .option("--json", "print what was done as one JSON document")
     .addHelpText("after", HELP)
-    .action(async ({ database, records, keepTrying, json }: Options) => {
+    .action(async ({ database, records, store, keepTrying, json }: Options) => {
       const address = parsePostgresAddress(database);
       if (!address.ok) return finish(sayFault(streams, address.fault));
       const opened = await openBenchRecords(records, "write");
       if (!opened.ok) return finish(sayFault(streams, opened.fault));
       const { signal, release } = untilSignal();
-      const pass = (): Promise<Shipped> =>
-        shipStore(opened.value.db, address.value, { utc: () => new Date().toISOString(), signal });
+      const { db } = opened.value;
+      const pass = async (): Promise<Shipped> => {
+        const mirrored = await mirrorCertificates(db, store);
+        const done = await shipStore(db, address.value, { utc: () => new Date().toISOString(), signal });
+        return mirrored.ok ? done : { ...done, refused: [...done.refused, mirrored.fault] };
+      };
       try {
         if (!keepTrying) return finish(report(streams, await pass(), json));
         const last = await shipAgain(pass, {

@@ -21,7 +21,7 @@ export const finding: RecordMigration = {
     await db.schema
       .createIndex("references_used_by_serial_number")
       .on("references_used")
-      .columns(["serial_number", "run_id"])
+      .columns(["serial_number", "certificate_number", "due", "role", "run_id"])
       .execute();
     await db.schema
       .createIndex("references_used_by_certificate_number")

@@ -1,7 +1,7 @@
 import type { RecordDatabase } from "../tables.ts";
 
 /** The latest calibration of a unit that states when the next one is due. */
-export interface DueRow {
+export interface LatestCalibration {
   readonly run_id: string;
   readonly unit_maker: string;
   readonly unit_model: string;
@@ -10,6 +10,7 @@ export interface DueRow {
   readonly customer: string;
   readonly simulated: number;
   readonly started_utc: string;
+  readonly ended_utc: string;
   readonly verdict: string | null;
   /** Day, YYYY-MM-DD. */
   readonly next_due: string;
@@ -24,7 +25,7 @@ export interface DueWishes {
  * One row a unit, the first due first: what its latest calibration says. A unit is its maker, model and serial number, and a
  * simulated one is another one. Throws what the database throws.
  */
-export const dueRows = async (db: RecordDatabase, { until }: DueWishes = {}): Promise<readonly DueRow[]> => {
+export const dueRows = async (db: RecordDatabase, { until }: DueWishes = {}): Promise<readonly LatestCalibration[]> => {
   const query = db
     .selectFrom("runs")
     .where("kind", "=", "calibration")
@@ -53,6 +54,7 @@ export const dueRows = async (db: RecordDatabase, { until }: DueWishes = {}): Pr
       "customer",
       "simulated",
       "started_utc",
+      "ended_utc",
       "verdict",
       "next_due",
     ])

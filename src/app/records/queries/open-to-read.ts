@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { type Fault, fault } from "../../../vocabulary/fault.ts";
 import { err, ok, type Result } from "../../../vocabulary/result.ts";
 import { MIGRATIONS } from "../migrations/index.ts";
+import { mirrorCertificates } from "../mirror-certificates.ts";
 import { openRecords } from "../open-records.ts";
 import { parsePostgresAddress } from "../postgres-address.ts";
 import { openShared } from "../postgres-queries.ts";
@@ -52,12 +53,36 @@ export const openBenchRecords = async (path: string, may: "read" | "write"): Pro
   }
 };
 
-/** `database` wins where both are named. */
-export const openToRead = async (place: {
+export interface Place {
   readonly records: string;
+  /** Wins where both are named. */
   readonly database?: string | undefined;
-}): Promise<Result<OpenedRecords, Fault>> => {
-  if (place.database === undefined) return openBenchRecords(place.records, "read");
+  /** Folder of certificates; what is new in its ledger is taken into the records of the bench first. */
+  readonly store?: string | undefined;
+}
+
+/** Brings the records of a bench up to the ledger of its certificates. */
+const withCertificates = async (path: string, folder: string): Promise<Result<void, Fault>> => {
+  const opened = await openBenchRecords(path, "write");
+  if (!opened.ok) return opened;
+  try {
+    const mirrored = await mirrorCertificates(opened.value.db, folder);
+    return mirrored.ok ? ok(undefined) : mirrored;
+  } catch (error) {
+    return err(storeFault(path, "written", error));
+  } finally {
+    await opened.value.close();
+  }
+};
+
+export const openToRead = async (place: Place): Promise<Result<OpenedRecords, Fault>> => {
+  if (place.database === undefined) {
+    if (place.store !== undefined && existsSync(place.store)) {
+      const done = await withCertificates(place.records, place.store);
+      if (!done.ok) return done;
+    }
+    return openBenchRecords(place.records, "read");
+  }
   const address = parsePostgresAddress(place.database);
   if (!address.ok) return address;
   const { name } = address.value;
