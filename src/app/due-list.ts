@@ -7,10 +7,10 @@ import { proposeInterval } from "../history/methods/propose-intervals.ts";
 import { type ModelReliability, modelReliability } from "../history/methods/reliability.ts";
 import { type UnitDrift, unitDrift } from "../history/unit-drift.ts";
 import { type UnitHistory, unitHistories } from "../history/unit-history.ts";
-import type { Fault } from "../vocabulary/fault.ts";
-import { ok, type Result } from "../vocabulary/result.ts";
 import { type HistoryOptions, settingsFor } from "./history-report.ts";
-import type { HistorySource } from "./history-source.ts";
+import type { HistorySource, Unreadable } from "./history-source.ts";
+
+export type { DueRow };
 
 export interface DueOptions extends Pick<HistoryOptions, "months" | "target"> {
   readonly today: Day;
@@ -52,24 +52,22 @@ const rowsByMethod = (facts: readonly CalibrationFact[], options: DueOptions): r
   });
 };
 
-const unitRows = async (source: HistorySource, options: DueOptions): Promise<Result<readonly DueRow[], Fault>> => {
+const unitRows = async (
+  source: HistorySource,
+  options: DueOptions,
+): Promise<{ readonly rows: readonly DueRow[]; readonly unreadable: readonly Unreadable[] }> => {
   const rows = await source.dueRows();
-  if (!rows.ok) return rows;
   if (options.method !== "fixed") {
-    const facts = await source.facts();
-    if (!facts.ok) return facts;
-    const references = rows.value.filter((r) => r.kind === "reference");
-    return ok([...rowsByMethod(facts.value, options), ...references]);
+    const { facts, unreadable } = await source.facts();
+    const references = rows.filter((r) => r.kind === "reference");
+    return { rows: [...rowsByMethod(facts, options), ...references], unreadable };
   }
   const { months } = options;
-  if (months === undefined) return rows;
-  return ok(
-    rows.value.map((row) =>
-      row.kind === "unit" && row.last !== null
-        ? { ...row, interval_months: months, due: addMonths(row.last, months) }
-        : row,
-    ),
-  );
+  const again = (row: DueRow): DueRow =>
+    months === undefined || row.kind === "reference" || row.last === null
+      ? row
+      : { ...row, interval_months: months, due: addMonths(row.last, months) };
+  return { rows: rows.map(again), unreadable: [] };
 };
 
 /** The later row of each reference: a record tells the certificate of its day, the bench file that of today. */
@@ -87,19 +85,24 @@ const joined = (rows: readonly DueRow[]): readonly DueRow[] => {
   return [...units, ...latest.values()];
 };
 
+export interface DueList {
+  readonly items: readonly DueItem[];
+  readonly unreadable: readonly Unreadable[];
+}
+
 /** What falls due, the most urgent first. `more`: rows from elsewhere, such as those of bench files. */
 export const dueList = async (
   source: HistorySource,
   more: readonly DueRow[],
   options: DueOptions,
-): Promise<Result<readonly DueItem[], Fault>> => {
-  const rows = await unitRows(source, options);
-  if (!rows.ok) return rows;
+): Promise<DueList> => {
+  const { rows, unreadable } = await unitRows(source, options);
   const { until, today } = options;
-  return ok(
-    joined([...rows.value, ...more])
+  return {
+    items: joined([...rows, ...more])
       .filter((row) => until === undefined || row.due <= until)
       .toSorted(byDue)
       .map((row) => ({ ...row, state: dueState(row, today) })),
-  );
+    unreadable,
+  };
 };

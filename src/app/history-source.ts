@@ -9,17 +9,29 @@ import { readRecord } from "./certify.ts";
 import { historyFact } from "./history-fact.ts";
 import { readText } from "./job-files.ts";
 
-/** Where the facts of calibrations come from: files of records, or a store that keeps them. */
+export interface Unreadable {
+  /** File or run. */
+  readonly where: string;
+  readonly fault: Fault;
+}
+
+/** What cannot be read is left out and named; nothing is left out in silence. */
+export interface ReadFacts {
+  readonly facts: readonly CalibrationFact[];
+  readonly unreadable: readonly Unreadable[];
+}
+
+/** Where the facts of calibrations come from: files of records, or a store that keeps them. Throws what a store throws. */
 export interface HistorySource {
   /**
    * Facts of the units with this serial number or tag and of all other units of their models; of every unit without one.
    */
-  readonly facts: (unit?: string) => Promise<Result<readonly CalibrationFact[], Fault>>;
+  readonly facts: (unit?: string) => Promise<ReadFacts>;
   /**
    * One row a unit by the interval its last calibration stated, and one row a reference. A store gives it from a few
    * columns; no reading is touched.
    */
-  readonly dueRows: () => Promise<Result<readonly DueRow[], Fault>>;
+  readonly dueRows: () => Promise<readonly DueRow[]>;
 }
 
 /** Does the text name the unit of this fact? Letters count alike in either case. */
@@ -38,17 +50,7 @@ export const dueRowsOf = (facts: readonly CalibrationFact[]): readonly DueRow[] 
   ),
 ];
 
-export interface Unreadable {
-  readonly path: string;
-  readonly fault: Fault;
-}
-
-export interface ReadFacts {
-  readonly facts: readonly CalibrationFact[];
-  readonly unreadable: readonly Unreadable[];
-}
-
-/** Facts from files of records. What cannot be read is left out and named; nothing is left out in silence. */
+/** Facts from files of records. */
 export const recordFacts = (paths: readonly string[], known: KnownParts): ReadFacts => {
   const facts: CalibrationFact[] = [];
   const unreadable: Unreadable[] = [];
@@ -57,20 +59,20 @@ export const recordFacts = (paths: readonly string[], known: KnownParts): ReadFa
     const record = text.ok ? readRecord(text.value) : text;
     const fact = record.ok ? historyFact(record.value, known) : record;
     if (fact.ok) facts.push(fact.value);
-    else unreadable.push({ path, fault: fact.fault });
+    else unreadable.push({ where: path, fault: fact.fault });
   }
   return { facts, unreadable };
 };
 
-/** A source over facts that are at hand. */
-export const factsAtHand = (facts: readonly CalibrationFact[]): HistorySource => ({
+/** A source over facts that are at hand. Where none is of the unit all are given: the answer can then name them. */
+export const factsAtHand = ({ facts, unreadable }: ReadFacts): HistorySource => ({
   facts: (unit) => {
-    if (unit === undefined) return Promise.resolve(ok(facts));
     const model = (f: CalibrationFact): string => JSON.stringify([f.unit.maker, f.unit.model]);
-    const models = new Set(facts.filter((f) => namesUnit(unit, f)).map(model));
-    return Promise.resolve(ok(facts.filter((f) => models.has(model(f)))));
+    const models = new Set(facts.filter((f) => unit === undefined || namesUnit(unit, f)).map(model));
+    const wanted = models.size === 0 ? facts : facts.filter((f) => models.has(model(f)));
+    return Promise.resolve({ facts: wanted, unreadable });
   },
-  dueRows: () => Promise.resolve(ok(dueRowsOf(facts))),
+  dueRows: () => Promise.resolve(dueRowsOf(facts)),
 });
 
 /** The references of a bench file with the dates on which their certificates run out. */

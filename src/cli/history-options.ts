@@ -1,8 +1,12 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
-import { type ReadFacts, recordFacts } from "../app/history-source.ts";
+import { factsAtHand, type HistorySource, recordFacts, type Unreadable } from "../app/history-source.ts";
+import { storeSource } from "../app/history-store.ts";
 import { isDay, METHODS, type MethodId } from "../app/history-words.ts";
 import { knownParts } from "../app/known-parts.ts";
+import type { Fault } from "../vocabulary/fault.ts";
+import type { Result } from "../vocabulary/result.ts";
 import { wholeNumber } from "./option-values.ts";
+import { addRecordsOptions, type RecordsArguments, withRecords } from "./records-options.ts";
 import { sayFault } from "./say-fault.ts";
 import type { Streams } from "./streams.ts";
 
@@ -19,14 +23,14 @@ const shareValue = (text: string): number => {
   return value;
 };
 
-export interface IntervalOptions {
+export interface IntervalOptions extends RecordsArguments {
   readonly method?: MethodId;
   readonly interval?: number;
   readonly target?: number;
 }
 
 export const addIntervalOptions = (command: Command, methodText: string): Command =>
-  command
+  addRecordsOptions(command)
     .addOption(new Option("--method <name>", methodText).choices(METHODS))
     .option("--interval <months>", "interval to begin with, months; else what the laboratory file stated", wholeNumber)
     .option(
@@ -35,16 +39,23 @@ export const addIntervalOptions = (command: Command, methodText: string): Comman
       shareValue,
     );
 
-/** Reads the records; those that cannot be read are said, and give the exit code in the end. */
-export const factsFrom = (streams: Streams, paths: readonly string[]): ReadFacts & { readonly code: number | null } => {
-  const read = recordFacts(paths, knownParts());
+/** Records that are named as files; without any, those of the bench or the shared ones. */
+export const withSource = <T>(
+  args: RecordsArguments,
+  paths: readonly string[],
+  work: (source: HistorySource) => Promise<Result<T, Fault>>,
+): Promise<Result<T, Fault>> =>
+  paths.length > 0
+    ? work(factsAtHand(recordFacts(paths, knownParts())))
+    : withRecords(args, ({ db }) => work(storeSource(db)));
+
+/** Says what could not be read; gives the exit code for it, null when there is none. */
+export const sayUnreadable = (streams: Streams, unreadable: readonly Unreadable[]): number | null => {
   let code: number | null = null;
-  for (const { path, fault } of read.unreadable) {
-    const own = sayFault(streams, {
-      ...fault,
-      message: `Left out: ${fault.message.startsWith(path) ? "" : `${path}: `}${fault.message}`,
-    });
+  for (const { where, fault } of unreadable) {
+    const named = fault.message.startsWith(where) ? "" : `${where}: `;
+    const own = sayFault(streams, { ...fault, message: `Left out: ${named}${fault.message}` });
     code ??= own;
   }
-  return { ...read, code };
+  return code;
 };

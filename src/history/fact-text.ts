@@ -4,7 +4,7 @@ import { err, ok, type Result } from "../vocabulary/result.ts";
 import { isDay } from "./calendar-days.ts";
 import type { CalibrationFact } from "./calibration-fact.ts";
 
-/** A fact as text, for a store that keeps it beside its run. Version 1; a later version reads it too. */
+/** A fact as the JSON that a store keeps beside its run. What a later version adds has to be optional here. */
 
 const day = z.string().refine(isDay);
 
@@ -45,10 +45,6 @@ const factSchema: z.ZodType<CalibrationFact> = z.object({
   interval_months: z.number(),
 });
 
-const document = z.object({ format: z.literal("stillpoint-fact 1"), fact: factSchema });
-
-export const factText = (fact: CalibrationFact): string => JSON.stringify({ format: "stillpoint-fact 1", fact });
-
 export const parseFact = (text: string): Result<CalibrationFact, Fault> => {
   let json: unknown;
   try {
@@ -56,9 +52,9 @@ export const parseFact = (text: string): Result<CalibrationFact, Fault> => {
   } catch {
     json = null;
   }
-  const parsed = document.safeParse(json);
+  const parsed = factSchema.safeParse(json);
   return parsed.success
-    ? ok(parsed.data.fact)
+    ? ok(parsed.data)
     : err(
         fault("record", "record-damaged", "What is kept of a calibration for the history cannot be read.", {
           means: "Its unit has a gap in its history.",

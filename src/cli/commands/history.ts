@@ -1,13 +1,13 @@
 import { historyJson } from "../../app/history-json.ts";
 import { historyReports } from "../../app/history-report.ts";
-import { factsAtHand } from "../../app/history-source.ts";
 import { historyText, plottedPoint } from "../../app/history-text.ts";
 import { isDay } from "../../app/history-words.ts";
 import { readText } from "../../app/job-files.ts";
 import { parseUseReadings } from "../../app/use-readings.ts";
 import { fault } from "../../vocabulary/fault.ts";
+import { ok } from "../../vocabulary/result.ts";
 import { EXIT } from "../exit-codes.ts";
-import { addIntervalOptions, factsFrom, type IntervalOptions } from "../history-options.ts";
+import { addIntervalOptions, type IntervalOptions, sayUnreadable, withSource } from "../history-options.ts";
 import { sayFault } from "../say-fault.ts";
 import { say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
@@ -25,7 +25,7 @@ const collect = (text: string, before: readonly string[] = []): readonly string[
 export const define: CommandModule["define"] = (command, streams, finish) => {
   addIntervalOptions(command, "show this method only, and draw up to its date; all side by side if left out")
     .argument("<unit>", "serial number or tag of the unit")
-    .argument("<records...>", "records of its calibrations, and of others of its model to pool them")
+    .argument("[records...]", "files of records, of it and of others of its model; those of the bench if none is named")
     .option("--point <name>", 'point to draw, such as "100 % rising"; the one that leads if left out')
     .option("--use <file>", "readings of an hour meter or counter, CSV: date,hours (for time-in-use)")
     .option(
@@ -55,17 +55,22 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       const use = useText === null ? null : parseUseReadings(useText.value, options.use ?? "");
       if (use !== null && !use.ok) return finish(sayFault(streams, use.fault));
 
-      const read = factsFrom(streams, paths);
-      const facts = await factsAtHand(read.facts).facts(unit);
-      if (!facts.ok) return finish(sayFault(streams, facts.fault));
-      const named = facts.value.length === 0 ? read.facts : facts.value;
-      const reports = historyReports(named, unit, {
-        months: options.interval,
-        target: options.target,
-        interruptions,
-        ...(use === null ? {} : { in_use: use.value }),
+      const read = await withSource(options, paths, async (source) => {
+        const { facts, unreadable } = await source.facts(unit);
+        return ok({
+          unreadable,
+          reports: historyReports(facts, unit, {
+            months: options.interval,
+            target: options.target,
+            interruptions,
+            ...(use === null ? {} : { in_use: use.value }),
+          }),
+        });
       });
-      if (!reports.ok) return finish(read.code ?? sayFault(streams, reports.fault));
+      if (!read.ok) return finish(sayFault(streams, read.fault));
+      const code = sayUnreadable(streams, read.value.unreadable);
+      const { reports } = read.value;
+      if (!reports.ok) return finish(code ?? sayFault(streams, reports.fault));
       const { point } = options;
       if (point !== undefined && reports.value.every((r) => plottedPoint(r, point) === null)) {
         return finish(
@@ -86,6 +91,6 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
           for (const line of text) say(streams.out, line);
         }
       }
-      finish(read.code ?? EXIT.success);
+      finish(code ?? EXIT.success);
     });
 };
