@@ -3,6 +3,7 @@ import type { KnownParts } from "../../../config/known-drivers.ts";
 import type { UnitFile } from "../../../config/unit-file.schema.ts";
 import { transferOf } from "../../../config/unit-values.ts";
 import { parseDecisionRule } from "../../../decision/decision-rule.ts";
+import { gaugeZeroOf } from "../../../readings/gauge-zero.ts";
 import { type RunRecord, stageOf } from "../../../readings/run-record.ts";
 import { type Fault, fault } from "../../../vocabulary/fault.ts";
 import type { Stage } from "../../../vocabulary/reading.ts";
@@ -64,7 +65,7 @@ const resultsOf = (record: RunRecord, known: KnownParts): Result<Pick<RunView, "
   if (!files.ok) return files;
   const rule = parseDecisionRule(record.header.decision_rule);
   if (!rule.ok) return rule;
-  const basis = { ...files.value, station: record.header.station, rule: rule.value };
+  const basis = { ...files.value, station: record.header.station, rule: rule.value, ...gaugeZeroOf(record) };
   const stages: RunView["stages"][number][] = [];
   for (const stage of ["as-found", "as-left"] as const) {
     const taken = stageOf(record, stage);
