@@ -1,6 +1,7 @@
 import type { BenchFile } from "../config/bench-file.schema.ts";
 import type { MeasuredCurrent, MeasuredPressure } from "../config/measured-quantity.schema.ts";
 import { referencesOf } from "../config/reference-values.ts";
+import type { GaugeZero } from "../readings/gauge-zero.ts";
 import {
   type BenchFacts,
   type CurrentFacts,
@@ -92,12 +93,27 @@ const headFacts = (height_m: number, highest_kPa: number): HeadFacts => ({
   corrected: false,
 });
 
-/** What is known of the unit under test besides its range, for the uncertainty. */
+/** What is known of the unit under test besides its range, and of the run, for the uncertainty. */
 export interface UnitFacts {
   /** Highest output, gauge, kPa. */
   readonly highest_kPa: number;
   readonly step_kPa?: number;
+  /** Vented readings of the gauge before and after the run. */
+  readonly gauge_zero?: GaugeZero;
 }
+
+/**
+ * Zero of the gauge over the run. A limit that is stated covers what two readings do not see between them; it gives way
+ * only to a change that was seen and is larger. Either way: the whole width between two zeros is twice the limit.
+ */
+const zeroFacts = (measured: MeasuredPressure, seen: GaugeZero | undefined): Pick<BenchFacts, "gauge_zero_kPa"> => {
+  const { zero_drift } = measured;
+  const width = zero_drift === undefined ? null : 2 * part(zero_drift, measured.upper.kPa - measured.lower.kPa).fixed;
+  // An absolute gauge that is vented shows the barometer, and the weather is no drift of its zero.
+  const told = measured.mode === "absolute" ? undefined : seen;
+  if (told !== undefined && Math.abs(told.after - told.before) >= (width ?? 0)) return { gauge_zero_kPa: told };
+  return width === null ? {} : { gauge_zero_kPa: { before: 0, after: width } };
+};
 
 /** What the references of a station contribute to the uncertainty, in internal units. */
 export const benchFacts = (bench: BenchFile, station: string, unit?: UnitFacts): Result<BenchFacts, Fault> => {
@@ -108,10 +124,6 @@ export const benchFacts = (bench: BenchFile, station: string, unit?: UnitFacts):
   const loop = current?.measured.certificate;
   if (current === null || loop === undefined) return uncertified(slots?.source ?? "the source", "current");
   const height = slots?.height_difference?.m;
-  const zero = pressure.measured.zero_drift;
-  // Either way: the whole width between two zeros is twice the limit.
-  const zeroWidth =
-    zero === undefined ? 0 : 2 * part(zero, pressure.measured.upper.kPa - pressure.measured.lower.kPa).fixed;
   return ok({
     gauge: gaugeFacts(pressure.name, { ...pressure.measured, certificate: gauge }),
     current: currentFacts(current.name, current.from === "current-meter" ? "meter" : "source", {
@@ -119,7 +131,7 @@ export const benchFacts = (bench: BenchFile, station: string, unit?: UnitFacts):
       certificate: loop,
     }),
     ...(height === undefined ? {} : { head: headFacts(height, unit?.highest_kPa ?? bench.limits.pressure.kPa) }),
-    ...(zero === undefined ? {} : { gauge_zero_kPa: { before: 0, after: zeroWidth } }),
+    ...zeroFacts(pressure.measured, unit?.gauge_zero),
     ...(unit?.step_kPa === undefined ? {} : { unit_step_kPa: unit.step_kPa }),
   });
 };

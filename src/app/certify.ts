@@ -11,6 +11,7 @@ import type { UnitFile } from "../config/unit-file.schema.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
 import { addMonths } from "../history/calendar-days.ts";
 import { foldRun } from "../readings/fold-run.ts";
+import { gaugeZeroOf } from "../readings/gauge-zero.ts";
 import { decodeRecord } from "../readings/record-codec.ts";
 import type { RunRecord } from "../readings/run-record.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
@@ -100,7 +101,7 @@ export const certificateInput = (
   const rule = parseDecisionRule(record.header.decision_rule);
   if (!rule.ok) return rule;
   const { bench, unit, laboratory } = files.value;
-  const basis = { bench, station: record.header.station, unit, laboratory, rule: rule.value };
+  const basis = { bench, station: record.header.station, unit, laboratory, rule: rule.value, ...gaugeZeroOf(record) };
   const stages: Pick<CertificateInput, "asFound" | "asLeft"> = {};
   for (const [key, name] of [
     ["asFound", "as-found"],

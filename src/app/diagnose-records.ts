@@ -11,6 +11,7 @@ import type { KnownParts } from "../config/known-drivers.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
 import { toleranceAt, transferOf } from "../config/unit-values.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
+import { gaugeZeroOf } from "../readings/gauge-zero.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { kPa } from "../vocabulary/quantities.ts";
@@ -61,7 +62,12 @@ const asFoundOf = (record: RunRecord, known: KnownParts): Result<StageAnalysis |
   if (!files.ok) return files;
   const rule = parseDecisionRule(record.header.decision_rule);
   if (!rule.ok) return rule;
-  const result = evaluateStage(stage, { ...files.value, station: record.header.station, rule: rule.value });
+  const result = evaluateStage(stage, {
+    ...files.value,
+    station: record.header.station,
+    rule: rule.value,
+    ...gaugeZeroOf(record),
+  });
   return result.ok ? ok(result.value.analysis) : result;
 };
 

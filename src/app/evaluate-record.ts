@@ -8,6 +8,7 @@ import type { UnitFile } from "../config/unit-file.schema.ts";
 import { toleranceAt, transferOf } from "../config/unit-values.ts";
 import { decideStage } from "../decision/decide-stage.ts";
 import type { DecisionRule } from "../decision/verdict.ts";
+import type { GaugeZero } from "../readings/gauge-zero.ts";
 import type { CapturedPoint, StageRecord } from "../readings/run-record.ts";
 import { stagePoints } from "../readings/stage-point.ts";
 import { stageUncertainty } from "../uncertainty/stage-uncertainty.ts";
@@ -25,6 +26,8 @@ export interface Basis {
   readonly unit: UnitFile;
   readonly laboratory: LaboratoryFile;
   readonly rule: DecisionRule;
+  /** Vented readings of the gauge before and after the run, where both were taken. */
+  readonly gauge_zero?: GaugeZero;
 }
 
 /** The record keeps what the instruments indicated; the corrections of their certificates are applied here, once. */
@@ -61,6 +64,7 @@ export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageRes
   const transfer = transferOf(basis.unit);
   const facts = benchFacts(basis.bench, basis.station, {
     highest_kPa: transfer.output.upper_kPa,
+    ...(basis.gauge_zero === undefined ? {} : { gauge_zero: basis.gauge_zero }),
     ...(basis.unit.output_step === undefined ? {} : { step_kPa: basis.unit.output_step.kPa }),
   });
   if (!facts.ok) return facts;

@@ -5,6 +5,7 @@ import type { KnownParts } from "../config/known-drivers.ts";
 import type { UnitFile } from "../config/unit-file.schema.ts";
 import { parseDecisionRule } from "../decision/decision-rule.ts";
 import type { CalibrationFact, FactPoint, FactStage } from "../history/calibration-fact.ts";
+import { gaugeZeroOf } from "../readings/gauge-zero.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import type { Stage } from "../vocabulary/reading.ts";
@@ -58,7 +59,7 @@ const factStage = (result: StageResult): FactStage => ({
 const stageFact = (record: RunRecord, name: Stage, basis: Basis): Result<FactStage | null, Fault> => {
   const stage = stageOf(record, name);
   if (stage === undefined || stage.points.length === 0) return ok(null);
-  const result = evaluateStage(stage, basis);
+  const result = evaluateStage(stage, { ...basis, ...gaugeZeroOf(record) });
   return result.ok ? ok(factStage(result.value)) : result;
 };
 

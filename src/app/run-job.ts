@@ -4,6 +4,7 @@ import type { Assistant } from "../ports/assistant.ts";
 import type { Bench, Hand } from "../ports/bench.ts";
 import type { LedgerPlace } from "../ports/record-store.ts";
 import { foldRun } from "../readings/fold-run.ts";
+import { gaugeZeroOf } from "../readings/gauge-zero.ts";
 import { encodeEvent } from "../readings/record-codec.ts";
 import type { RecordedEvent, RunEvent, RunEventOf } from "../readings/run-event.ts";
 import { type RunRecord, stageOf } from "../readings/run-record.ts";
@@ -82,7 +83,7 @@ const withinAim = (result: StageResult): boolean =>
 const evaluateRecord = (record: RunRecord, job: Job): JobOutcome => {
   const evaluate = (stage: Stage) => {
     const found = stageOf(record, stage);
-    return found === undefined ? null : evaluateStage(found, job);
+    return found === undefined ? null : evaluateStage(found, { ...job, ...gaugeZeroOf(record) });
   };
   return { record, asFound: evaluate("as-found"), asLeft: evaluate("as-left") };
 };

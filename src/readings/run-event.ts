@@ -86,6 +86,8 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     saw: z.string(),
     means: z.string().optional(),
     remedy: z.string().optional(),
+    /** What the gauge showed of a vented output, where the check looked for that. */
+    vented_kPa: z.number().optional(),
     overridden_by: z.object({ name: z.string(), reason: z.string() }).optional(),
   }),
   z.object({ kind: z.literal("cautions-accepted"), by: z.string() }),

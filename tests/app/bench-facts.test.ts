@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { benchFacts } from "../../src/app/bench-facts.ts";
 import { parseBenchFile } from "../../src/config/bench-file.ts";
+import type { GaugeZero } from "../../src/readings/gauge-zero.ts";
 import { contributions } from "../../src/uncertainty/contributions/index.ts";
 import { accepted } from "../config/example-files.ts";
 import { changed, goodBench } from "../config/good-texts.ts";
@@ -22,10 +23,18 @@ const point = {
 };
 
 /** Standard uncertainties by contribution, kPa, of a bench with something added to it. */
-const parts = (edits: readonly (readonly [string, string])[], step_kPa?: number): Readonly<Record<string, number>> => {
+const parts = (
+  edits: readonly (readonly [string, string])[],
+  step_kPa?: number,
+  gauge_zero?: GaugeZero,
+): Readonly<Record<string, number>> => {
   const text = edits.reduce((all, [at, more]) => changed(all, at, at + more), goodBench);
   const bench = accepted(parseBenchFile(text, "x.yaml", knownParts));
-  const facts = benchFacts(bench, "station-1", { highest_kPa: 100, ...(step_kPa === undefined ? {} : { step_kPa }) });
+  const facts = benchFacts(bench, "station-1", {
+    highest_kPa: 100,
+    ...(step_kPa === undefined ? {} : { step_kPa }),
+    ...(gauge_zero === undefined ? {} : { gauge_zero }),
+  });
   if (!facts.ok) throw new Error(facts.fault.message);
   return Object.fromEntries(
     contributions.flatMap((leaf) => leaf(facts.value, point) ?? []).map((c) => [c.id, c.u_kPa]),
@@ -55,6 +64,17 @@ describe("what a bench file says about its references", () => {
     const all = parts([[GAUGE, `      ${line}\n`]]);
     expect(all[id]).toBeCloseTo(u, 12);
     expect(Object.keys(all)).toHaveLength(4);
+  });
+
+  it("the zero of the gauge as it was read before and after the run, where the file states no larger drift", () => {
+    const seen = { before: 0.004, after: -0.002 };
+    expect(parts([], undefined, seen)["gauge-zero-drift"]).toBeCloseTo(0.006 / Math.sqrt(12), 12);
+    const stated = (limit: string): number =>
+      parts([[GAUGE, `      zero_drift: ${limit}\n`]], undefined, seen)["gauge-zero-drift"] ?? Number.NaN;
+    expect(stated("0.010 kPa")).toBeCloseTo(0.01 / Math.sqrt(3), 12);
+    expect(stated("0.001 kPa")).toBeCloseTo(0.006 / Math.sqrt(12), 12);
+    // The same zero at both ends adds nothing.
+    expect(parts([], undefined, { before: 0.001, after: 0.001 })["gauge-zero-drift"]).toBeUndefined();
   });
 
   it("a dial takes the place of the display digit", () => {

@@ -45,6 +45,10 @@ describe("preflight", () => {
     const skipped = ["machine", "leak"];
     expect(checks.map((e) => e.outcome)).toEqual(checks.map((e) => (skipped.includes(e.check) ? "skipped" : "passed")));
     for (const e of checks) expect(e.saw.length).toBeGreaterThan(10);
+    // The two vented readings of the gauge stand as numbers, for the drift of its zero.
+    const vented = checks.filter((e) => e.vented_kPa !== undefined);
+    expect(vented.map((e) => e.check)).toEqual(["vented-zero", "zero-after"]);
+    for (const e of vented) expect(e.saw).toContain(`reads ${e.vented_kPa?.toFixed(3)} kPa`);
     expect(checks.find((e) => e.check === "simulated-mark")?.saw).toContain("SIMULATED");
   });
 

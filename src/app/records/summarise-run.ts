@@ -2,6 +2,7 @@ import type { KnownParts } from "../../config/known-drivers.ts";
 import { referencesOf } from "../../config/reference-values.ts";
 import { parseDecisionRule } from "../../decision/decision-rule.ts";
 import { addMonths } from "../../history/calendar-days.ts";
+import { gaugeZeroOf } from "../../readings/gauge-zero.ts";
 import type { RunRecord } from "../../readings/run-record.ts";
 import { stageOf } from "../../readings/run-record.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
@@ -29,6 +30,7 @@ const findingOf = (record: RunRecord, stage: Stage, { bench, unit, laboratory }:
     unit,
     laboratory,
     rule: rule.value,
+    ...gaugeZeroOf(record),
   });
   if (!result.ok) return null;
   const errors = result.value.analysis.points.map((p) => Math.abs(p.error_percent_span));

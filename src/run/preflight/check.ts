@@ -8,6 +8,8 @@ export interface Finding {
   readonly saw: string;
   readonly means?: string;
   readonly remedy?: string;
+  /** What the gauge showed of a vented output, where the check looked for that. */
+  readonly vented_kPa?: number;
 }
 
 /** What the checks share: the run and what the instruments said of themselves. */

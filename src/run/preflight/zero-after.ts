@@ -30,12 +30,14 @@ export const zeroAfter: PreflightCheck = {
     const limit = gauge.U_kPa + SHARE * vent_tolerance_kPa;
     const moved = vented.value - before;
     const said = `vented, the gauge reads ${vented.value.toFixed(3)} kPa, ${before.toFixed(3)} kPa at the start; limit of the difference ${limit.toFixed(3)} kPa`;
-    return Math.abs(moved) <= limit
-      ? passed(said)
-      : failed(
-          said,
-          "The zero of the gauge moved during the run, so the readings do not belong together.",
-          "Leave zero and tare alone during a run; let the gauge warm up, then run again.",
-        );
+    const finding =
+      Math.abs(moved) <= limit
+        ? passed(said)
+        : failed(
+            said,
+            "The zero of the gauge moved during the run, so the readings do not belong together.",
+            "Leave zero and tare alone during a run; let the gauge warm up, then run again.",
+          );
+    return { ...finding, vented_kPa: vented.value };
   },
 };
