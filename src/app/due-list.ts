@@ -56,13 +56,15 @@ const unitRows = async (
   source: HistorySource,
   options: DueOptions,
 ): Promise<{ readonly rows: readonly DueRow[]; readonly unreadable: readonly Unreadable[] }> => {
-  const rows = await source.dueRows();
+  const { months } = options;
+  // Only dates as they are kept can be left to the source.
+  const kept = options.method === "fixed" && months === undefined;
+  const rows = await source.dueRows(kept ? options.until : undefined);
   if (options.method !== "fixed") {
     const { facts, unreadable } = await source.facts();
     const references = rows.filter((r) => r.kind === "reference");
     return { rows: [...rowsByMethod(facts, options), ...references], unreadable };
   }
-  const { months } = options;
   const again = (row: DueRow): DueRow =>
     months === undefined || row.kind === "reference" || row.last === null
       ? row

@@ -1,6 +1,7 @@
 import { parseBenchFile } from "../config/bench-file.ts";
 import { faultOfFiles } from "../config/file-fault.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
+import type { Day } from "../history/calendar-days.ts";
 import type { CalibrationFact } from "../history/calibration-fact.ts";
 import { type DueRow, lastOfEachUnit, referenceDueRows, unitDueRow } from "../history/due-row.ts";
 import type { Fault } from "../vocabulary/fault.ts";
@@ -29,9 +30,9 @@ export interface HistorySource {
   readonly facts: (unit?: string) => Promise<ReadFacts>;
   /**
    * One row a unit by the interval its last calibration stated, and one row a reference. A store gives it from a few
-   * columns; no reading is touched.
+   * columns; no reading is touched. `until`: later rows of units need not be there.
    */
-  readonly dueRows: () => Promise<readonly DueRow[]>;
+  readonly dueRows: (until?: Day) => Promise<readonly DueRow[]>;
 }
 
 /** Does the text name the unit of this fact? Letters count alike in either case. */

@@ -39,17 +39,26 @@ const factsIn = async (db: RecordDatabase, unit: string | undefined): Promise<Re
   return { facts, unreadable };
 };
 
-/** Each certificate of each reference once, with the world in which it was used. */
+/**
+ * Each certificate of each reference once. Whether it is simulated is asked of one of its runs: a bench is simulated or
+ * real as a whole, and so is a certificate with its number.
+ */
 const referencesIn = (db: RecordDatabase) =>
   db
-    .selectFrom("references_used")
-    .innerJoin("runs", "runs.run_id", "references_used.run_id")
-    .select(["role", "serial_number", "certificate_number", "due", "simulated"])
-    .distinct()
+    .selectFrom(
+      db
+        .selectFrom("references_used")
+        .select(["serial_number", "certificate_number", "due"])
+        .select((e) => [e.fn.min("role").as("role"), e.fn.min("run_id").as("run_id")])
+        .groupBy(["serial_number", "certificate_number", "due"])
+        .as("each"),
+    )
+    .innerJoin("runs", "runs.run_id", "each.run_id")
+    .select(["each.role", "each.serial_number", "each.certificate_number", "each.due", "runs.simulated"])
     .execute();
 
-const rowsIn = async (db: RecordDatabase): Promise<readonly DueRow[]> => {
-  const units = (await dueRows(db)).map((row): DueRow => {
+const rowsIn = async (db: RecordDatabase, until: string | undefined): Promise<readonly DueRow[]> => {
+  const units = (await dueRows(db, { until })).map((row): DueRow => {
     const last = row.started_utc.slice(0, 10);
     return {
       kind: "unit",
@@ -74,5 +83,5 @@ const rowsIn = async (db: RecordDatabase): Promise<readonly DueRow[]> => {
 
 export const storeSource = (db: RecordDatabase): HistorySource => ({
   facts: (unit) => factsIn(db, unit),
-  dueRows: () => rowsIn(db),
+  dueRows: (until) => rowsIn(db, until),
 });

@@ -59,6 +59,8 @@ describe("the history out of a bench's store", () => {
   it("has the due rows that the facts give", async () => {
     const opened = must(await openBenchRecords(path, "read"));
     const rows = await storeSource(opened.db).dueRows();
+    const early = await storeSource(opened.db).dueRows("2026-01-07");
+    expect(early.filter((r) => r.kind === "unit")).toEqual([]);
     await opened.close();
     const wanted = dueRowsOf(facts);
     expect(rows.filter((r) => r.kind === "unit")).toEqual(wanted.filter((r) => r.kind === "unit"));
