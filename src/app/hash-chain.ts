@@ -1,4 +1,4 @@
-import { createHash } from "node:crypto";
+import { createHash, hash } from "node:crypto";
 
 /**
  * Hashes of entries and of what came before them. Leaves and nodes are told apart by their first byte, as in RFC 6962,
@@ -21,6 +21,20 @@ export const EMPTY_HEAD = sha256("");
 
 /** Head after one more entry. */
 export const nextHead = (head: string, entry: Uint8Array | string): string => nodeHash(head, leafHash(entry));
+
+/** The same, for a great many entries one after another: what is hashed is put together in memory that is used again. */
+export const chainLinker = (): ((head: string, entry: string) => string) => {
+  const node = Buffer.alloc(65, 1);
+  let leaf = Buffer.alloc(1 << 16);
+  return (head, entry) => {
+    // A UTF-16 unit takes three bytes at most.
+    if (leaf.length < entry.length * 3 + 1) leaf = Buffer.alloc(entry.length * 6);
+    const length = 1 + leaf.write(entry, 1, "utf8");
+    node.write(head, 1, 32, "hex");
+    node.write(hash("sha256", leaf.subarray(0, length), "hex"), 33, 32, "hex");
+    return hash("sha256", node, "hex");
+  };
+};
 
 /** Head over all whole lines of a record. A broken last line, as a power cut leaves it, is no entry. */
 export const recordHead = (text: string): string => text.split("\n").slice(0, -1).reduce(nextHead, EMPTY_HEAD);

@@ -19,15 +19,16 @@ const BUSY_ms = 5000;
 
 /**
  * Opens or creates a database file. Write-ahead log with full synchronisation: a commit that was answered is on the disk.
- * Throws what SQLite throws.
+ * Opened to `read` nothing is ever written. Throws what SQLite throws.
  */
-export const openSqlite = (path: string): SqliteFile => {
+export const openSqlite = (path: string, to: "write" | "read" = "write"): SqliteFile => {
   const file = new Database(path, { timeout: BUSY_ms });
   try {
-    file.exec(`pragma busy_timeout = ${BUSY_ms}; pragma synchronous = full; pragma foreign_keys = on`);
-    // A row is written whole or not; cells that do not belong are noticed when they are read.
+    file.exec(`pragma busy_timeout = ${BUSY_ms}; pragma synchronous = full`);
+    // Cells that do not belong on their page are noticed when they are read.
     file.exec("pragma cell_size_check = on");
-    file.prepare("pragma journal_mode = wal").all();
+    if (to === "read") file.exec("pragma query_only = on");
+    else file.prepare("pragma journal_mode = wal").all();
   } catch (error) {
     file.close();
     throw error;
