@@ -14,6 +14,7 @@ import { linearityFigures } from "./linearity.ts";
 import { defaultStops, type OutputStops, pointErrors } from "./point-errors.ts";
 import { remarksOn } from "./remarks.ts";
 import { DEFAULT_REPEATABILITY, type RepeatabilityMethod, repeatabilityFigures } from "./repeatability.ts";
+import { stageRemarkText } from "./stage-remark.ts";
 import { zeroSpanFigures } from "./zero-span.ts";
 
 export interface AnalysisOptions {
@@ -47,6 +48,7 @@ export const analyseStage = (
   const read = pointErrors(points, transfer, { ...defaultStops(transfer), ...options.stops });
   const errors = lift_off === undefined ? read : withLiftOff(read, transfer, lift_off);
   const curves = errorCurves(errors, transfer);
+  const keyed_remarks = remarksOn(curves);
   return ok({
     stage: options.stage,
     span_kPa: spanOf(transfer.output),
@@ -62,7 +64,8 @@ export const analyseStage = (
       ...repeatabilityFigures(curves, options.repeatability ?? DEFAULT_REPEATABILITY),
     ],
     ...(lift_off === undefined ? {} : { lift_off }),
-    remarks: remarksOn(curves),
+    remarks: keyed_remarks.map(stageRemarkText),
+    keyed_remarks,
   });
 };
 

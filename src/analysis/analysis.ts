@@ -1,5 +1,6 @@
 import type { LiftOff } from "../vocabulary/lift-off.ts";
 import type { Direction, Stage } from "../vocabulary/reading.ts";
+import type { StageRemark } from "./stage-remark.ts";
 
 /** What the readings of one stage mean, before uncertainty. All errors are output minus ideal, at the applied input. */
 export interface PointError {
@@ -97,6 +98,8 @@ export interface StageAnalysis {
   readonly lift_off?: LiftOff;
   /** Plain sentences about what the figures cannot say (a clipped end, a missing branch). */
   readonly remarks: readonly string[];
+  /** The same as codes with their figures, for other languages. */
+  readonly keyed_remarks?: readonly StageRemark[];
 }
 
 export const figure = (analysis: StageAnalysis, id: FigureId): Figure | undefined =>

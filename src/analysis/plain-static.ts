@@ -8,6 +8,7 @@ import { analyseStage } from "./analyse-stage.ts";
 import type { Figure, FigureId } from "./analysis.ts";
 import { levelsOf, type PlainLevel } from "./plain-levels.ts";
 import type { RepeatabilityMethod } from "./repeatability.ts";
+import { stageRemarkText } from "./stage-remark.ts";
 
 /** A range from its lower to its upper end; that of y may fall. */
 export type Ends = readonly [from: number, to: number];
@@ -147,7 +148,7 @@ export const plainStatic = (
     ? analysis.value.remarks
     : [
         "There is no direction column: all values count as one direction, and hysteresis is not stated.",
-        ...analysis.value.remarks.filter((r) => !r.startsWith("There are rising readings only")),
+        ...(analysis.value.keyed_remarks ?? []).filter((r) => r.code !== "one-direction").map(stageRemarkText),
       ];
   return ok({
     x_range: x,

@@ -4,6 +4,7 @@ import type { UnitFile } from "../config/unit-file.schema.ts";
 import type { StageVerdict } from "../decision/verdict.ts";
 import type { RunRecord } from "../readings/run-record.ts";
 import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
+import type { UncertaintyRemark } from "../uncertainty/uncertainty-remark.ts";
 import type { Language } from "./print-number.ts";
 
 /** One stage as it was worked out. Nothing in it is rounded yet. */
@@ -12,7 +13,7 @@ export interface StageResult {
   /** One for each point of the analysis, found by its ordinal. */
   readonly uncertainties: readonly PointUncertainty[];
   /** What is not in U, in plain sentences; printed under the budget. */
-  readonly uncertainty_remarks?: readonly string[];
+  readonly uncertainty_remarks?: readonly UncertaintyRemark[];
   readonly verdict: StageVerdict;
 }
 

@@ -9,6 +9,7 @@ import { type CombinedUncertainty, combineContributions } from "./combine-contri
 import { scatterOfMean } from "./contributions/scatter.ts";
 import { type CoverageChoice, DEFAULT_COVERAGE } from "./coverage-factor.ts";
 import { type PointUncertainty, pointUncertainty } from "./point-uncertainty.ts";
+import type { NotStated, UncertaintyRemark } from "./uncertainty-remark.ts";
 
 /** The figures of a capture that the budget asks for; a captured point of the record has them all. */
 export type CaptureFigures = Pick<CapturedPoint, "ordinal" | "spread_kPa" | "n" | "n_effective" | "u_settling_kPa">;
@@ -28,8 +29,8 @@ export interface StageUncertaintyInput {
 export interface StageUncertainty {
   readonly stage: Stage;
   readonly points: readonly PointUncertainty[];
-  /** What is not in U, in plain sentences. */
-  readonly remarks: readonly string[];
+  /** What is not in U. */
+  readonly remarks: readonly UncertaintyRemark[];
 }
 
 /**
@@ -91,20 +92,20 @@ const betweenFacts = (found: BetweenCycles | null | undefined, pooled: boolean):
   };
 };
 
-const remarksOf = (input: StageUncertaintyInput, cycles: boolean): readonly string[] => {
-  const { bench } = input;
-  const missing: string[] = [];
-  if (bench.gauge.drift === undefined) missing.push(`drift of ${bench.gauge.name} since its calibration`);
-  if (bench.current.drift === undefined) missing.push(`drift of ${bench.current.name} since its calibration`);
-  if (bench.gauge.temperature === undefined) missing.push(`temperature effect on ${bench.gauge.name}`);
-  if (bench.gauge_zero_kPa === undefined) missing.push(`zero of ${bench.gauge.name} over the run`);
-  if (bench.head === undefined) missing.push("height between gauge and unit");
-  const remarks = missing.length > 0 ? [`Not stated for this bench, so not in U: ${missing.join("; ")}.`] : [];
-  if (!cycles) remarks.push("Each point was read in one cycle only, so repeatability from cycle to cycle is not in U.");
-  if (bench.current.role === "source") {
-    remarks.push("No independent meter read the loop: the current is what the source says of itself.");
-  }
-  return remarks;
+const remarksOf = ({ bench }: StageUncertaintyInput, cycles: boolean): readonly UncertaintyRemark[] => {
+  const { gauge, current } = bench;
+  const missing: readonly NotStated[] = [
+    ...(gauge.drift === undefined ? [{ what: "drift", of: gauge.name } as const] : []),
+    ...(current.drift === undefined ? [{ what: "drift", of: current.name } as const] : []),
+    ...(gauge.temperature === undefined ? [{ what: "temperature", of: gauge.name } as const] : []),
+    ...(bench.gauge_zero_kPa === undefined ? [{ what: "zero", of: gauge.name } as const] : []),
+    ...(bench.head === undefined ? [{ what: "height", of: null } as const] : []),
+  ];
+  return [
+    ...(missing.length > 0 ? [{ code: "not-stated", missing } as const] : []),
+    ...(cycles ? [] : [{ code: "one-cycle" } as const]),
+    ...(current.role === "source" ? [{ code: "no-meter" } as const] : []),
+  ];
 };
 
 /**

@@ -272,7 +272,7 @@ describe("what is not there", () => {
       "maximum-measured-error",
       "static-error-band",
     ]);
-    expect(analysis.remarks.join()).toContain("Only 1 point(s)");
+    expect(analysis.remarks.join()).toContain("Only 1 point can");
   });
 
   test("a run from 10 to 90 % continues its line to the ends and says so", () => {

@@ -6,6 +6,7 @@ import { headPressure_kPa } from "../../src/uncertainty/contributions/head.ts";
 import { DEFAULT_COVERAGE } from "../../src/uncertainty/coverage-factor.ts";
 import { type PointUncertainty, pointUncertainty } from "../../src/uncertainty/point-uncertainty.ts";
 import { type CaptureFigures, figureUncertainty, stageUncertainty } from "../../src/uncertainty/stage-uncertainty.ts";
+import { uncertaintyRemarkText } from "../../src/uncertainty/uncertainty-remark.ts";
 import { kPa, mA } from "../../src/vocabulary/quantities.ts";
 import type { Transfer } from "../../src/vocabulary/signal-range.ts";
 import { pointError, stageAnalysis } from "../decision/point-error.ts";
@@ -276,8 +277,8 @@ describe("a stage", () => {
     const result = stageUncertainty({ analysis: stageAnalysis([pointError()]), captured: [], transfer, bench });
     expect(result.points).toEqual([]);
     expect(result.remarks).toHaveLength(2);
-    expect(result.remarks[0]).toContain("drift of gauge-1 since its calibration");
-    expect(result.remarks[1]).toContain("one cycle only");
+    expect(result.remarks.map(uncertaintyRemarkText)[0]).toContain("drift of gauge-1 since its calibration");
+    expect(result.remarks[1]).toEqual({ code: "one-cycle" });
   });
 
   it("stays finite at the foot of a square root, where the slope is not", () => {

@@ -53,7 +53,9 @@ export const figures: SectionBuilder = (context) => {
           texts.figureDefinition(f.id, f.definition, f.source),
         ],
       })),
-      notes: shown.flatMap((s) => s.result.analysis.remarks.map((r) => texts.remark(s.title, r))),
+      notes: shown.flatMap(({ title, result: { analysis } }) =>
+        (analysis.keyed_remarks?.map(texts.stageRemark) ?? analysis.remarks).map((r) => texts.remark(title, r)),
+      ),
     },
   ]);
 };

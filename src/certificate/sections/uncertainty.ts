@@ -61,8 +61,8 @@ const budget = (context: SectionContext, shown: ShownStage): Block[] => {
 };
 
 /** Sentences that hold for every stage stand once. */
-const remarksOf = ({ shown }: SectionContext): readonly string[] => [
-  ...new Set(shown.flatMap((s) => s.result.uncertainty_remarks ?? [])),
+const remarksOf = ({ shown, texts }: SectionContext): readonly string[] => [
+  ...new Set(shown.flatMap((s) => s.result.uncertainty_remarks ?? []).map(texts.uncertaintyRemark)),
 ];
 
 /** One budget is shown in full: that of the point with the largest U in the last stage. U itself stands at every point. */

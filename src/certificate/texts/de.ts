@@ -1,6 +1,7 @@
 import type { DecisionRule } from "../../decision/verdict.ts";
 import type { Texts } from "./en.ts";
 import { figureDefinitionsDe, figureNamesDe } from "./figures-de.ts";
+import { stageRemarkDe, uncertaintyRemarkDe } from "./remarks-de.ts";
 
 const EQUALS = "\u00A0=\u00A0";
 const percent = (share: number): string => `${String(Number((100 * share).toPrecision(6))).replace(".", ",")}\u00A0%`;
@@ -217,6 +218,8 @@ export const de: Texts = {
   figureDefinition: (id, own, source) =>
     `${(/continued|on the l/.test(own) ? undefined : figureDefinitionsDe[id]) ?? own} (${source})`,
   remark: (stage, text) => `${stage}: ${text}`,
+  stageRemark: stageRemarkDe,
+  uncertaintyRemark: uncertaintyRemarkDe,
   reason: (own) => `Wortlaut der Auswertung: ${own}`,
   moreReasons: (n) => `Ein Grund gleicher Art gilt an ${n} weiteren; die letzte Spalte nennt jede Aussage.`,
 

@@ -1,5 +1,7 @@
 import type { FigureId } from "../../analysis/analysis.ts";
+import { type StageRemark, stageRemarkText } from "../../analysis/stage-remark.ts";
 import type { DecisionRule, PointWord } from "../../decision/verdict.ts";
+import { type UncertaintyRemark, uncertaintyRemarkText } from "../../uncertainty/uncertainty-remark.ts";
 
 /** An equals sign that never stands at a line end. */
 const EQUALS = "\u00A0=\u00A0";
@@ -200,6 +202,8 @@ export const en = {
   figureName: (_id: FigureId, own: string): string => own,
   figureDefinition: (_id: FigureId, own: string, source: string): string => `${own} (${source})`,
   remark: (stage: string, text: string) => `${stage}: ${text}`,
+  stageRemark: (remark: StageRemark): string => stageRemarkText(remark),
+  uncertaintyRemark: (remark: UncertaintyRemark): string => uncertaintyRemarkText(remark),
   reason: (own: string): string => own,
   moreReasons: (n: number) => `The same kind of reason holds at ${n} more; the last column names each verdict.`,
 
