@@ -9,15 +9,17 @@ export interface TurnWish {
   readonly screw: Screw;
   readonly target_kPa: number;
   readonly within_kPa: number;
+  /** Zero by lift-off: raise to the first sign of flow, bring it back to none. */
+  readonly lift_off?: { readonly floor_kPa: number; readonly sign_kPa: number };
 }
 
 /** The person at the bench turns the screw, watches the moving view, and says when the hand is off. */
 export const personHand = (askTurn: (wish: TurnWish, signal: AbortSignal) => Promise<TurnAnswer>): Hand => ({
-  turn: ({ screw, target_kPa, within_kPa }): Observable<TurnOutcome> =>
+  turn: ({ live$: _, ...wish }): Observable<TurnOutcome> =>
     new Observable<TurnAnswer>((out) => {
       // The question goes away when the run no longer waits for it: the unit is gone, or the person stopped the run.
       const off = new AbortController();
-      askTurn({ screw, target_kPa, within_kPa }, off.signal).then(
+      askTurn(wish, off.signal).then(
         (answer) => {
           out.next(answer);
           out.complete();

@@ -13,10 +13,11 @@ interface RawInput {
 /**
  * Waits for one key of those offered (`space`, `n`, ...), as a foot switch or a thumb sends it; nothing has to be
  * confirmed. null when the question is called off, or on Ctrl-C and Ctrl-D, which keep their meaning of stopping.
+ * `question`: null where something else on the screen says which keys there are, and nothing is to be written.
  */
 export const askKey = (
   streams: Streams,
-  question: string,
+  question: string | null,
   keys: readonly string[],
   signal?: AbortSignal,
 ): Promise<string | null> => {
@@ -28,13 +29,13 @@ export const askKey = (
     emitKeypressEvents(input);
     raw.setRawMode?.(true);
     input.resume();
-    talk.write(question);
+    if (question !== null) talk.write(question);
     const done = (answer: string | null): void => {
       input.off("keypress", onKey);
       signal?.removeEventListener("abort", onAbort);
       raw.setRawMode?.(was);
       input.pause();
-      talk.write(`${answer ?? ""}\n`);
+      if (question !== null) talk.write(`${answer ?? ""}\n`);
       resolve(answer);
     };
     const onAbort = (): void => done(null);

@@ -3,6 +3,7 @@ import type { RunState } from "../run/run-state.ts";
 import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
 import { kPa } from "../vocabulary/quantities.ts";
 import { handLines } from "./hand-view.ts";
+import { pressureText } from "./pressure-text.ts";
 
 /** The view of a run in a terminal, as lines of text. Pure: state in, lines out. */
 
@@ -28,9 +29,6 @@ const bar = (share: number, width: number): string => {
   const full = Math.round(Math.min(1, Math.max(0, share)) * width);
   return `[${"#".repeat(full)}${"-".repeat(width - full)}]`;
 };
-
-export const pressureText = (pressure_kPa: number, unit: PressureUnit): string =>
-  `${fromKilopascal(kPa(pressure_kPa), unit).toFixed(unit === "Pa" ? 0 : unit === "bar" || unit === "MPa" ? 5 : 3)} ${unit}`;
 
 const stageText = (state: RunState): string => {
   const stage = (state.stage ?? "starting").replaceAll("-", " ");

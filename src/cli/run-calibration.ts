@@ -13,7 +13,7 @@ import { guardRun } from "../app/guard-run.ts";
 import { liftOffSentences, liftOffsOf } from "../app/lift-off-text.ts";
 import { withMachineFacts } from "../app/machine-facts.ts";
 import { personAssistant } from "../app/person-assistant.ts";
-import { personHand, type TurnAnswer, type TurnWish } from "../app/person-hand.ts";
+import { personHand } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
 import { parsePostgresAddress } from "../app/records/postgres-address.ts";
 import { type BackgroundShipping, shipInBackground } from "../app/records/ship-in-background.ts";
@@ -29,13 +29,13 @@ import { ok, type Result } from "../vocabulary/result.ts";
 import { pressureAt } from "../vocabulary/signal-range.ts";
 import { ask } from "./ask.ts";
 import { askKey } from "./ask-key.ts";
+import { askTurn } from "./ask-turn.ts";
 import { EXIT, EXIT_CODE_OF } from "./exit-codes.ts";
-import { TURN_KEYS } from "./hand-view.ts";
 import { jobTitle } from "./job-options.ts";
-import { pressureText } from "./live-view.ts";
 import { recordsIn } from "./records-options.ts";
 import { createRunPrinter } from "./run-printer.ts";
 import { sayFault } from "./say-fault.ts";
+import { showExaminations } from "./show-examination.ts";
 import { type Streams, say } from "./streams.ts";
 
 export interface CalibrateArguments {
@@ -148,21 +148,11 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
   const watch = watchRun(job.plan, printer.see);
   let stoppedBy: NodeJS.Signals | null = null;
 
-  const askTurn = async ({ screw, target_kPa, within_kPa }: TurnWish, signal: AbortSignal): Promise<TurnAnswer> => {
-    const text = (pressure: number): string => pressureText(pressure, job.transfer.output.unit);
-    printer.rest();
-    say(
-      streams.talk,
-      `Turn ${screw.toUpperCase()} slowly until the gauge shows ${text(target_kPa)}, within ${text(within_kPa)}.`,
-    );
-    const key = await askKey(streams, `${TURN_KEYS}: `, ["space", "return", "n", "g"], signal);
-    return key === "n" ? "no-effect" : key === null || key === "g" ? "give-up" : "let-go";
-  };
-
   const askDone = async (words: string, signal: AbortSignal): Promise<boolean> => {
     printer.rest();
-    say(streams.talk, `${words}.`);
-    const key = await askKey(streams, "space = done; g = leave it: ", ["space", "return", "g"], signal);
+    const keys = "space or Enter = done; g = leave it";
+    say(streams.talk, `${words}.${streams.live ? `   ${keys}` : ""}`);
+    const key = await askKey(streams, streams.live ? null : `${keys}: `, ["space", "return", "g"], signal);
     return key === "space" || key === "return";
   };
 
@@ -174,7 +164,7 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
       ...keeping,
       watch,
       endpoints: simulator.value.endpoints,
-      hand: streams.canAsk ? personHand(askTurn) : null,
+      hand: streams.canAsk ? personHand(askTurn(streams, printer, job.transfer.output.unit)) : null,
       assistant: streams.canAsk ? personAssistant(askDone) : null,
       prompter: {
         ask: ({ instrument, text, example }, signal) => {
@@ -232,11 +222,8 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
   else {
     const mark = outcome.record.simulated ? "SIMULATED, a specimen only: " : "";
     for (const sentence of liftOffSentences(outcome.record)) say(streams.out, sentence);
-    // The searches of a calibration stand behind what it found; a test of its own is reported whole.
-    for (const examination of job.examine === undefined ? [] : outcome.record.examinations) {
-      if (outcome.record.simulated) say(streams.out, "SIMULATED");
-      for (const line of examinationReport(job, examination)) say(streams.out, line);
-    }
+    // The searches of a calibration stand behind what it found; a test of its own is shown whole.
+    if (job.examine !== undefined) await showExaminations(streams, job, outcome, record);
     say(streams.out, `Record: ${record}`);
     if (job.examine === undefined) {
       say(

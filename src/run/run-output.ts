@@ -14,6 +14,8 @@ export type Live =
   | { readonly kind: "ambient"; readonly degC: number }
   /** A step of the plan begins; `index` counts from 0 over the steps of the plan. */
   | { readonly kind: "step"; readonly index: number; readonly of: number; readonly target_percent: number }
+  /** On the way to a place that is no step of the plan, such as an end of the range while adjusting. */
+  | { readonly kind: "going"; readonly target_percent: number }
   | { readonly kind: "set-point"; readonly percent: number; readonly mA: number }
   | {
       readonly kind: "verdict";

@@ -124,6 +124,11 @@ const afterLive = (state: RunState, live: Live, at_s: number): Partial<RunState>
         target_percent: live.target_percent,
         doing: { kind: "approaching", target_percent: live.target_percent },
       };
+    case "going":
+      return {
+        target_percent: live.target_percent,
+        doing: { kind: "approaching", target_percent: live.target_percent },
+      };
     case "set-point":
       return { set_point: { percent: live.percent, mA: live.mA } };
     case "verdict":

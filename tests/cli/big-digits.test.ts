@@ -2,10 +2,11 @@ import { PassThrough } from "node:stream";
 import { describe, expect, it } from "vitest";
 import { askKey } from "../../src/cli/ask-key.ts";
 import { bigDigits } from "../../src/cli/big-digits.ts";
-import { handLines } from "../../src/cli/hand-view.ts";
+import { handLines, turnQuestion } from "../../src/cli/hand-view.ts";
 import type { Streams } from "../../src/cli/streams.ts";
 import { makePlan } from "../../src/plan/make-plan.ts";
 import { createRunStateReducer, type Doing } from "../../src/run/run-state.ts";
+import type { TurnCue } from "../../src/run/stages/adjusting-cue.ts";
 import { kegLimits, kegLine } from "../plan/units.ts";
 
 describe("bigDigits", () => {
@@ -20,6 +21,11 @@ describe("bigDigits", () => {
   it("draws every digit differently", () => {
     const drawn = [..."0123456789+-"].map((c) => bigDigits(c, 200)?.join("\n"));
     expect(new Set(drawn).size).toBe(12);
+  });
+
+  it("draws the signs of what to do, each differently", () => {
+    const drawn = [..."^vx=?"].map((c) => bigDigits(c, 200)?.join("\n"));
+    expect(new Set(drawn).size).toBe(5);
   });
 
   it("gives nothing where it does not fit or has no glyph", () => {
@@ -51,8 +57,39 @@ describe("handLines", () => {
       },
     );
     expect(lines.join("\n")).toContain("SPAN   STOP, WAIT   +0.400 kPa to go to 100.000 kPa");
-    expect(lines.join("\n")).toContain("space = hand off");
+    expect(lines.join("\n")).toContain("space or Enter = hand off");
     expect(lines.length).toBeGreaterThanOrEqual(9);
+  });
+
+  it("shows what to do as large as the number, where both fit into 80 columns", () => {
+    const rows = (cue: TurnCue, width = 80): readonly string[] =>
+      handLines(
+        { ...initial, doing: { ...doing, cue }, reading: { kPa: 87.96, percent: 85, at_s: 1 }, now_s: 1 },
+        { unit: "kPa", width },
+      );
+    const up = rows({ kind: "turn", way: "up", missing_kPa: 12.04 });
+    expect(Math.max(...up.map((l) => l.length))).toBeLessThanOrEqual(80);
+    expect(up).not.toEqual(rows({ kind: "turn", way: "down", missing_kPa: -12.04 }));
+    expect(up.slice(0, 6)).not.toEqual(rows({ kind: "wait", missing_kPa: 12.04 }).slice(0, 6));
+    // Too narrow for both: the number stays.
+    expect(rows({ kind: "turn", way: "up", missing_kPa: 12.04 }, 60).join("\n")).toContain("█");
+  });
+
+  it("shows how much flows while zero is set by lift-off", () => {
+    const lift_off = { floor_kPa: 0.2, sign_kPa: 0.25 };
+    const lines = handLines(
+      {
+        ...initial,
+        doing: { ...doing, screw: "zero", lift_off, cue: { kind: "flow", flow_kPa: 0.4 } },
+        reading: { kPa: 0.6, percent: 0.1, at_s: 1 },
+        now_s: 1,
+      },
+      { unit: "kPa", width: 80 },
+    );
+    expect(lines.join("\n")).toContain("ZERO   FLOWS: BRING IT BACK   +0.400 kPa flow; none is below 0.250 kPa");
+    expect(turnQuestion({ screw: "zero", target_kPa: 0.3, within_kPa: 0.1, lift_off }, "kPa")).toContain(
+      "first sign of flow, 0.250 kPa above none",
+    );
   });
 
   it("never shows an old number as if it were alive", () => {

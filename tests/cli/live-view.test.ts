@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Watched } from "../../src/app/run-watch.ts";
-import { eventLine, liveLines, pressureText, type ViewOf } from "../../src/cli/live-view.ts";
+import { eventLine, liveLines, type ViewOf } from "../../src/cli/live-view.ts";
+import { pressureText } from "../../src/cli/pressure-text.ts";
 import type { RunEvent } from "../../src/readings/run-event.ts";
 import { doingText } from "../../src/run/doing-text.ts";
 import { createRunStateReducer, type RunState } from "../../src/run/run-state.ts";

@@ -78,6 +78,7 @@ export function* holdForLiftOff(
   const sign_kPa = Math.max((SIGN_PERCENT / 100) * span_kPa, SIGN_NOISES * noise_kPa);
   // Brought back to none, the flow stands on average at half of its first sign.
   const at_percent = expected_percent + (50 * sign_kPa) / span_kPa;
+  context.live({ kind: "going", target_percent: at_percent });
   const up = yield* rampTo(context, at_percent);
   if (!up.ok) return { kind: "ended", fault: up.fault };
   const risen = yield* hold(context, REST_S, "at the wanted lift-off");

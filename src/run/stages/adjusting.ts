@@ -36,6 +36,7 @@ function* readSettled(context: RunContext, at: RangeEnd): Script<ReadingSeen | S
   const percent = percentAt(context, at);
   const direction = at === "lower" ? "falling" : "rising";
   const target = { percent, direction, where: `${percent} % while adjusting` } as const;
+  context.live({ kind: "going", target_percent: percent });
   const got = yield* obtain(context, target, () => undefined, context.adjustingRule);
   if (got.kind === "ended") return { kind: "ended", fault: got.fault };
   if (got.kind === "not-read") return { kind: "short", why: got.fault.message };
@@ -108,6 +109,7 @@ function* turn(
   const { screw, target_kPa, within_kPa, why } = move;
   const request: HandRequest = held?.request ?? { screw, target_kPa, within_kPa, why };
   context.live({ ...request, kind: "turn-asked", at: move.at, at_percent: percent });
+  context.lastMove = null;
   const outcome = yield* first(watchHand(context, request));
   context.live({ kind: "turn-ended" });
   if (outcome.kind === "gone") {
