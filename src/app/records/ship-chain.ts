@@ -105,18 +105,17 @@ export const sendBenchLedgers = async (
 export const sendCertificateActs = async (
   local: RecordDatabase,
   shared: RecordDatabase,
-  utc: string,
+  { utc, everything = false }: { readonly utc: string; readonly everything?: boolean | undefined },
 ): Promise<Result<number, Fault>> => {
-  const waiting = await local
+  const acts = local
     .selectFrom("certificate_acts")
     .leftJoin("shipped_acts", (join) =>
       join
         .onRef("shipped_acts.certificates_id", "=", "certificate_acts.certificates_id")
         .onRef("shipped_acts.seq", "=", "certificate_acts.seq"),
     )
-    .where("shipped_acts.seq", "is", null)
-    .select(["certificate_acts.certificates_id", "certificate_acts.seq"])
-    .execute();
+    .select(["certificate_acts.certificates_id", "certificate_acts.seq"]);
+  const waiting = await (everything ? acts : acts.where("shipped_acts.seq", "is", null)).execute();
   let sent = 0;
   for (const id of new Set(waiting.map(({ certificates_id }) => certificates_id))) {
     const one = await sendEnd(certificates(local, shared, id));

@@ -22,15 +22,14 @@ export interface Shipped {
   readonly stopped_by: { readonly fault: Fault; readonly passing: boolean } | null;
 }
 
-/** Finished runs that the shared database has not acknowledged, the oldest first. */
-const outbox = async (local: RecordDatabase): Promise<readonly string[]> => {
-  const rows = await local
+/** Finished runs that the shared database has not acknowledged, or all there are; the oldest first. */
+const outbox = async (local: RecordDatabase, everything = false): Promise<readonly string[]> => {
+  const finished = local
     .selectFrom("runs")
     .leftJoin("shipped", "shipped.run_id", "runs.run_id")
-    .where("shipped.run_id", "is", null)
     .select("runs.run_id")
-    .orderBy("runs.started_utc")
-    .execute();
+    .orderBy("runs.started_utc");
+  const rows = await (everything ? finished : finished.where("shipped.run_id", "is", null)).execute();
   return rows.map(({ run_id }) => run_id);
 };
 
@@ -46,6 +45,8 @@ export interface ShipWishes {
   readonly signal?: AbortSignal | undefined;
   /** Called after each run that the shared database has. */
   readonly onRun?: ((run_id: string) => void) | undefined;
+  /** Also what was acknowledged before, as after the shared database was put back from a backup. */
+  readonly everything?: boolean | undefined;
   /** How long the server may be silent over one statement, ms. */
   readonly statement_ms?: number | undefined;
 }
@@ -58,7 +59,7 @@ export interface ShipWishes {
 export const shipStore = async (
   local: RecordDatabase,
   address: PostgresAddress,
-  { utc, signal, onRun, statement_ms }: ShipWishes,
+  { utc, signal, onRun, statement_ms, everything }: ShipWishes,
 ): Promise<Shipped> => {
   const shared = openShared(address, { connections: 1, statement_ms });
   const count = { sent: 0, already_there: 0, ledger_entries: 0, certificate_acts: 0 };
@@ -104,7 +105,7 @@ export const shipStore = async (
   };
 
   try {
-    for (const run_id of await outbox(local)) {
+    for (const run_id of await outbox(local, everything)) {
       if (signal?.aborted) break;
       if (!(await attempt(ship(run_id, note)))) break;
     }
@@ -115,7 +116,7 @@ export const shipStore = async (
         return entries.ok ? null : entries.fault;
       },
       async () => {
-        const acts = await sendCertificateActs(local, shared.db, utc());
+        const acts = await sendCertificateActs(local, shared.db, { utc: utc(), everything });
         if (acts.ok) count.certificate_acts = acts.value;
         return acts.ok ? null : acts.fault;
       },

@@ -17,6 +17,7 @@ interface Options {
   readonly records: string;
   readonly store: string;
   readonly keepTrying?: boolean;
+  readonly all?: boolean;
   readonly json?: boolean;
 }
 
@@ -55,9 +56,10 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
   addStore(neededOption(command, "--database <address>", "postgres://LOGIN@HOST/DATABASE, without a password"))
     .option("--records <file>", "records of this bench", RECORDS_FILE)
     .option("--keep-trying", "go on until Ctrl-C: wait out trouble, and send each run as it ends")
+    .option("--all", "also what was acknowledged before; for a shared database that was put back from a backup")
     .option("--json", "print what was done as one JSON document")
     .addHelpText("after", HELP)
-    .action(async ({ database, records, store, keepTrying, json }: Options) => {
+    .action(async ({ database, records, store, keepTrying, all, json }: Options) => {
       const address = parsePostgresAddress(database);
       if (!address.ok) return finish(sayFault(streams, address.fault));
       const opened = await openBenchRecords(records, "write");
@@ -66,7 +68,8 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       const { db } = opened.value;
       const pass = async (): Promise<Shipped> => {
         const mirrored = await mirrorCertificates(db, store);
-        const done = await shipStore(db, address.value, { utc: () => new Date().toISOString(), signal });
+        const utc = (): string => new Date().toISOString();
+        const done = await shipStore(db, address.value, { utc, signal, everything: all });
         return mirrored.ok ? done : { ...done, refused: [...done.refused, mirrored.fault] };
       };
       try {

@@ -41,7 +41,9 @@ export interface Cluster {
 
 const versionOf = (folder: string): number => Number(/(\d+)/u.exec(folder)?.[1] ?? 0);
 
-/** Folder with initdb and postgres: that of PATH, or the newest that the system keeps aside. */
+const NEEDED = ["initdb", "postgres", "psql", "pg_dump"] as const;
+
+/** Folder with the server and its tools: the newest that the system keeps aside, or that of PATH. */
 const programs = (): string | null => {
   const aside = ["/usr/lib/postgresql", "/usr/local/lib/postgresql", "C:\\Program Files\\PostgreSQL"].flatMap((top) =>
     existsSync(top)
@@ -50,8 +52,10 @@ const programs = (): string | null => {
           .map((version) => join(top, version, "bin"))
       : [],
   );
-  const known = [...(process.env["PATH"] ?? "").split(delimiter), ...aside, "/opt/homebrew/bin"];
-  return known.find((folder) => ["initdb", "initdb.exe"].some((name) => existsSync(join(folder, name)))) ?? null;
+  const known = [...aside, ...(process.env["PATH"] ?? "").split(delimiter), "/opt/homebrew/bin"];
+  const has = (folder: string, name: string): boolean =>
+    ["", ".exe"].some((end) => existsSync(join(folder, name + end)));
+  return known.find((folder) => NEEDED.every((name) => has(folder, name))) ?? null;
 };
 
 export const POSTGRES = programs();

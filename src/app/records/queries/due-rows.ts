@@ -27,39 +27,54 @@ export interface DueWishes {
  */
 export const dueRows = async (db: RecordDatabase, { until }: DueWishes = {}): Promise<readonly LatestCalibration[]> => {
   const query = db
-    .selectFrom("runs")
-    .where("kind", "=", "calibration")
-    .where("next_due", "is not", null)
-    .where(({ not, exists, selectFrom }) =>
-      not(
-        exists(
-          selectFrom("runs as later")
-            .select("later.run_id")
-            .whereRef("later.unit_serial", "=", "runs.unit_serial")
-            .whereRef("later.unit_model", "=", "runs.unit_model")
-            .whereRef("later.unit_maker", "=", "runs.unit_maker")
-            .whereRef("later.simulated", "=", "runs.simulated")
-            .where("later.kind", "=", "calibration")
-            .where("later.next_due", "is not", null)
-            .whereRef("later.started_utc", ">", "runs.started_utc"),
-        ),
-      ),
+    .with("latest", (inside) =>
+      inside
+        .selectFrom("runs")
+        .where("kind", "=", "calibration")
+        .where("next_due", "is not", null)
+        .groupBy(["unit_serial", "unit_model", "unit_maker", "simulated"])
+        .select(({ fn }) => [
+          "unit_serial",
+          "unit_model",
+          "unit_maker",
+          "simulated",
+          fn.max("started_utc").as("started_utc"),
+        ]),
     )
+    .selectFrom("latest")
+    .innerJoin("runs", (join) =>
+      join
+        .onRef("runs.unit_serial", "=", "latest.unit_serial")
+        .onRef("runs.unit_model", "=", "latest.unit_model")
+        .onRef("runs.unit_maker", "=", "latest.unit_maker")
+        .onRef("runs.simulated", "=", "latest.simulated")
+        .onRef("runs.started_utc", "=", "latest.started_utc"),
+    )
+    .where("runs.kind", "=", "calibration")
+    .where("runs.next_due", "is not", null)
     .select([
-      "run_id",
-      "unit_maker",
-      "unit_model",
-      "unit_serial",
-      "unit_tag",
-      "customer",
-      "simulated",
-      "started_utc",
-      "ended_utc",
-      "verdict",
-      "next_due",
+      "runs.run_id",
+      "runs.unit_maker",
+      "runs.unit_model",
+      "runs.unit_serial",
+      "runs.unit_tag",
+      "runs.customer",
+      "runs.simulated",
+      "runs.started_utc",
+      "runs.ended_utc",
+      "runs.verdict",
+      "runs.next_due",
     ])
-    .orderBy("next_due")
-    .orderBy("unit_serial");
-  const rows = await (until === undefined ? query : query.where("next_due", "<=", until)).execute();
-  return rows.flatMap((row) => (row.next_due === null ? [] : [{ ...row, next_due: row.next_due }]));
+    .orderBy("runs.next_due")
+    .orderBy("runs.unit_serial")
+    .orderBy("runs.run_id", "desc");
+  const rows = await (until === undefined ? query : query.where("runs.next_due", "<=", until)).execute();
+  // Two that began in one instant: the one with the later name counts, as everywhere.
+  const units = new Set<string>();
+  return rows.flatMap((row) => {
+    const unit = JSON.stringify([row.unit_maker, row.unit_model, row.unit_serial, row.simulated]);
+    if (row.next_due === null || units.has(unit)) return [];
+    units.add(unit);
+    return [{ ...row, next_due: row.next_due }];
+  });
 };

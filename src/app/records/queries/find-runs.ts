@@ -106,9 +106,12 @@ const conditions = (eb: Runs, criteria: RunCriteria): Expression<SqlBool> => {
   if (criteria.to !== undefined) all.push(eb("started_utc", "<=", lastMoment(criteria.to)));
   const { reference } = criteria;
   if (reference !== undefined) {
-    const used = (column: "serial_number" | "certificate_number") =>
-      eb.selectFrom("references_used").select("references_used.run_id").where(column, "=", reference);
-    all.push(eb("run_id", "in", used("serial_number").union(used("certificate_number"))));
+    const used = eb
+      .selectFrom("references_used")
+      .select("references_used.run_id")
+      .whereRef("references_used.run_id", "=", "runs.run_id")
+      .where((e) => e.or([e("serial_number", "=", reference), e("certificate_number", "=", reference)]));
+    all.push(eb.exists(used));
   }
   for (const word of wordsOf(criteria.text ?? "")) {
     all.push(eb(eb.ref("search_text"), "like", eb.val(anywhere(word))));
