@@ -65,8 +65,13 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import("./certificates.ts"),
   },
   {
+    name: "export",
+    summary: "write records out as JSON Lines and CSV, with what proves them without this program",
+    load: () => import("./export.ts"),
+  },
+  {
     name: "verify",
-    summary: "say what a certificate is, whether it is whole, and what took its place",
+    summary: "say whether a certificate or records are whole, and what was done to them if not",
     load: () => import("./verify.ts"),
   },
   { name: "make-key", summary: "make a key to sign certificates with", load: () => import("./make-key.ts") },
