@@ -133,7 +133,3 @@ export const shipStore = async (
   }
   return { ...count, waiting: (await outbox(local)).length, refused, stopped_by };
 };
-
-/** Nothing that the shared database lacks and nothing refused. */
-export const allShipped = ({ waiting, refused, stopped_by }: Shipped): boolean =>
-  waiting === 0 && refused.length === 0 && stopped_by === null;

@@ -60,8 +60,7 @@ const programs = (): string | null => {
 
 export const POSTGRES = programs();
 
-/** Said where a test is skipped; with CI=true a missing server is a failure instead. */
-export const WITHOUT_POSTGRES = "needs a PostgreSQL server (initdb, postgres)";
+/** The names of the tests say what is missing; with CI=true a missing server is a failure. */
 export const skipsPostgres = (): boolean => POSTGRES === null && process.env["CI"] !== "true";
 
 /** Whom to run as: root may not, so then the user that the package made, or nobody. */
@@ -97,7 +96,7 @@ const SETTINGS = [
 ];
 
 export const startCluster = async (): Promise<Cluster> => {
-  if (POSTGRES === null) throw new Error(`This test ${WITHOUT_POSTGRES}.`);
+  if (POSTGRES === null) throw new Error("This test needs a PostgreSQL server (initdb, postgres, psql, pg_dump).");
   const folder = mkdtempSync(join(tmpdir(), "stillpoint-postgres-"));
   const who = unprivileged();
   const data = join(folder, "data");

@@ -33,7 +33,7 @@ export interface FoundRuns {
 }
 
 /** Columns of a run that a person reads. */
-export const SHOWN_COLUMNS = [
+const SHOWN_COLUMNS = [
   "run_id",
   "bench_id",
   "station",
