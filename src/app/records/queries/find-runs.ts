@@ -1,4 +1,4 @@
-import type { Expression, ExpressionBuilder, SelectQueryBuilder, SqlBool } from "kysely";
+import { type Expression, type ExpressionBuilder, type SelectQueryBuilder, type SqlBool, sql } from "kysely";
 import type { RecordDatabase, RecordTables, RunsTable } from "../tables.ts";
 import { type CertificateOfRun, certificatesOf } from "./certificates-of.ts";
 
@@ -114,7 +114,7 @@ const conditions = (eb: Runs, criteria: RunCriteria): Expression<SqlBool> => {
     all.push(eb.exists(used));
   }
   for (const word of wordsOf(criteria.text ?? "")) {
-    all.push(eb(eb.ref("search_text"), "like", eb.val(anywhere(word))));
+    all.push(sql<SqlBool>`${eb.ref("search_text")} like ${anywhere(word)} escape '\\'`);
   }
   return eb.and(all);
 };
