@@ -3,6 +3,7 @@ import type { Act, CertificateInput, Replaces } from "../certificate/certificate
 import { type CertificateModel, certificateModel } from "../certificate/certificate-model.ts";
 import { checkDcc } from "../certificate/dcc/check-dcc.ts";
 import { DCC_VERSION, dccText } from "../certificate/dcc/dcc-text.ts";
+import type { FurtherTest, Opinions } from "../certificate/further-test.ts";
 import type { Language } from "../certificate/print-number.ts";
 import { referencesInUse } from "../certificate/references-in-use.ts";
 import type { Attachment, PaperSize } from "../certificate/render-pdf.ts";
@@ -33,6 +34,8 @@ export interface CertifyOptions {
   readonly replaces?: Replaces | undefined;
   /** What an amendment says otherwise than the unit file of the record. */
   readonly identity?: Partial<UnitFile["identity"]> | undefined;
+  /** Tests that explain the unit, shown for information, and opinions on them. */
+  readonly further?: { readonly tests: readonly FurtherTest[]; readonly opinions?: Opinions } | undefined;
   /** Against which the digital certificate is checked, besides our own checks. */
   readonly schema?: DccSchema | undefined;
   /** UTC instant of issue, ms since the epoch. */
@@ -132,6 +135,8 @@ export const certificateInput = (
       issued: dayIn(zone, options.issued_ms),
     },
     ...(agreed ? { nextDue: addMonths(ended, interval_months) } : {}),
+    ...(options.further === undefined ? {} : { further: options.further.tests }),
+    ...(options.further?.opinions === undefined ? {} : { opinions: options.further.opinions }),
     ...(options.review === undefined ? {} : { review: options.review }),
     ...(options.authorisation === undefined ? {} : { authorisation: options.authorisation }),
     ...(options.replaces === undefined ? {} : { replaces: options.replaces }),

@@ -23,6 +23,8 @@ export interface PlotSeries {
 
 const OUTPUT = "output, % of span";
 const TIME = "time, s";
+/** By then a converter has followed its step; common practice, no source. */
+const HOLD_FROM_S = 15;
 
 type ToPercent = (pressure_kPa: number) => number;
 
@@ -106,8 +108,15 @@ export const examinationPlots = (
       return traces.map((trace) => stepPlot(trace, toPercent, spanOf(transfer.output)));
     case "supply":
       return supplyPlots(traces, toPercent);
-    case "leak":
     case "hold":
+      // The way there is no part of the hold, and would hide it.
+      return traces.map((trace) => ({
+        title: trace.name,
+        x: TIME,
+        y: OUTPUT,
+        series: [overTime({ ...trace, samples: trace.samples.filter((s) => s.t_s > HOLD_FROM_S) }, toPercent)],
+      }));
+    case "leak":
       return traces.map((trace) => ({
         title: trace.name,
         x: TIME,

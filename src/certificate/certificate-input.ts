@@ -5,6 +5,7 @@ import type { StageVerdict } from "../decision/verdict.ts";
 import type { RunRecord } from "../readings/run-record.ts";
 import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
 import type { UncertaintyRemark } from "../uncertainty/uncertainty-remark.ts";
+import type { FurtherTest, Opinions } from "./further-test.ts";
 import type { Language } from "./print-number.ts";
 
 /** One stage as it was worked out. Nothing in it is rounded yet. */
@@ -93,6 +94,9 @@ export interface CertificateInput {
   readonly replaces?: Replaces;
   /** Head of the chain of hashes over the lines of the record, hexadecimal; ties the paper to the record. */
   readonly recordHead?: string;
+  /** Tests that explain the unit, and opinions on what they point to, when their place on the certificate was asked for. */
+  readonly further?: readonly FurtherTest[];
+  readonly opinions?: Opinions;
   /** Day of the next calibration; printed only when the laboratory file holds the agreement it rests on. */
   readonly nextDue?: string;
 }

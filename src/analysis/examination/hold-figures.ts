@@ -40,7 +40,8 @@ export const holdFigures = (trace: Trace, toPercent: (kPa: number) => number): H
   const line = fittedLine(late.map((p) => ({ y: p.y, x: [1, p.t] })));
   if (line === null) return null;
   const slope = line.values[1] ?? 0;
-  const noise = noiseOf(all.map((p) => p.y));
+  // Not over the step before it, whose speed is no noise.
+  const noise = noiseOf(late.map((p) => p.y));
   const rest = late.map((p) => ({ t: p.t, y: p.y - (line.values[0] ?? 0) - slope * p.t }));
   const sorted = rest.map((p) => p.y).toSorted((a, b) => a - b);
   const amplitude =

@@ -3,6 +3,7 @@ import { beforeUse } from "./before-use.ts";
 import { conditions } from "./conditions.ts";
 import { deviations } from "./deviations.ts";
 import { figures } from "./figures.ts";
+import { furtherTests } from "./further-tests.ts";
 import { instruments } from "./instruments.ts";
 import { itemAndWork } from "./item-and-work.ts";
 import { recordBehind } from "./record-behind.ts";
@@ -31,6 +32,7 @@ export const sections: readonly SectionBuilder[] = [
   instruments,
   uncertainty,
   deviations,
+  furtherTests,
   beforeUse,
   recordBehind,
 ];

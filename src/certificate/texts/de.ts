@@ -3,6 +3,17 @@ import type { Texts } from "./en.ts";
 import { figureDefinitionsDe, figureNamesDe } from "./figures-de.ts";
 import { stageRemarkDe, uncertaintyRemarkDe } from "./remarks-de.ts";
 
+/** Axes and curves of the further tests; what is not here keeps the words of the evaluation. */
+const FURTHER_DE: Readonly<Record<string, string>> = {
+  "time, s": "Zeit, s",
+  "output, % of span": "Ausgang, % der Spanne",
+  "input, % of span": "Eingang, % der Spanne",
+  "error, % of span": "Abweichung, % der Spanne",
+  "supply, kPa": "Zuluft, kPa",
+  readings: "Messwerte",
+  "volume and restriction": "Volumen und Drossel",
+};
+
 const EQUALS = "\u00A0=\u00A0";
 const percent = (share: number): string => `${String(Number((100 * share).toPrecision(6))).replace(".", ",")}\u00A0%`;
 const factor = (share: number): string => (share === 1 ? "U" : `${String(share).replace(".", ",")}\u00A0U`);
@@ -254,6 +265,23 @@ export const de: Texts = {
   adjustmentUnfinished: "Der Abgleich wurde nicht beendet.",
   turnsByLiftOff:
     "Der Nullpunkt wurde am Abhebepunkt eingestellt: seine Drücke sind der unter Druck null fortgesetzte Ausgang, der Strom ist der beim Drehen gehaltene.",
+  furtherHeading: "Weitere Prüfungen, zur Information",
+  furtherIntro:
+    "Diese Prüfungen erklären, wie sich der Gegenstand verhält. Sie gehören weder zu den Kalibrierergebnissen noch zu einer Konformitätsaussage; eine Unsicherheit ist für sie nur angegeben, wo ihre Sätze sie nennen.",
+  furtherTest: (title, day, run) => `${title} (${day}, Lauf ${run})`,
+  furtherIncomplete: (why) => `Die Prüfung wurde nicht beendet. Wortlaut der Auswertung: ${why}`,
+  finding: (own) => `Wortlaut der Auswertung: ${own}`,
+  furtherChart: (_test, drawing) => drawing,
+  furtherChartAlternative: (test, drawing, x, y) => `Zeichnung der Prüfung „${test}“, ${drawing}: ${y} über ${x}.`,
+  furtherAxis: (own) => FURTHER_DE[own] ?? own,
+  furtherSeries: (own) => FURTHER_DE[own] ?? own,
+  opinionHeading: "Meinungen und Interpretationen (ISO/IEC 17025:2017, 7.8.7)",
+  opinionIntro:
+    "Was folgt, ist Meinung aus den danebenstehenden Zahlen. Es ist kein Ergebnis und gehört zu keiner Konformitätsaussage; wer diesen Schein freigibt, macht sie sich zu eigen.",
+  opinion: (words, figures) => `Wortlaut der Auswertung: ${words} (${figures})`,
+  noOpinion:
+    "Kein Fehler gefunden: der Gegenstand ist in dem, was geprüft wurde, innerhalb seiner Grenzen; anderswo im Kreis suchen.",
+  notLookedAt: (names) => `Nicht geprüft, daher keine Meinung dazu (Wortlaut der Auswertung): ${names.join(", ")}.`,
   turnsCaption:
     "Drehungen der beiden Schrauben, der Reihe nach; die Werte hier dienten dem Abgleich und sind keine Ergebnisse",
   screw: "Schraube",

@@ -238,6 +238,23 @@ export const en = {
   adjustmentUnfinished: "The adjustment was not finished.",
   turnsByLiftOff:
     "Zero was set by lift-off: its pressures are the output continued below zero pressure, and the current is the one held while the screw was turned.",
+  furtherHeading: "Further tests, for information",
+  furtherIntro:
+    "These tests explain how the item behaves. They are no part of the calibration results and of no statement of conformity; no uncertainty is stated for them beyond what their sentences say.",
+  furtherTest: (title: string, day: string, run: string) => `${title} (${day}, run ${run})`,
+  furtherIncomplete: (why: string) => `The test was not finished: ${why}`,
+  finding: (own: string): string => own,
+  furtherChart: (_test: string, drawing: string): string => drawing,
+  furtherChartAlternative: (test: string, drawing: string, x: string, y: string) =>
+    `Drawing of the test "${test}", ${drawing}: ${y} over ${x}.`,
+  furtherAxis: (own: string): string => own,
+  furtherSeries: (own: string): string => own,
+  opinionHeading: "Opinions and interpretations (ISO/IEC 17025:2017, 7.8.7)",
+  opinionIntro:
+    "What follows is opinion drawn from the figures beside it. It is no result, and of no statement of conformity; whoever authorises this certificate takes it on.",
+  opinion: (words: string, figures: string) => `${words} (${figures})`,
+  noOpinion: "No fault found: the item is within its limits in what was tested; look elsewhere in the loop.",
+  notLookedAt: (names: readonly string[]) => `Not tested, so nothing is said of it: ${names.join(", ")}.`,
   turnsCaption: "Turns of the two screws, in order; readings here served the adjustment and are not results",
   screw: "Screw",
   screws: { zero: "zero", span: "span" },

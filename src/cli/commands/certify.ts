@@ -2,6 +2,7 @@ import { dirname } from "node:path";
 import { Option } from "commander";
 import { certifyRecord, writeCertificate } from "../../app/certify.ts";
 import { type DccSchema, readDccSchema } from "../../app/dcc-schema.ts";
+import { type Further, furtherTests } from "../../app/further-tests.ts";
 import { readText } from "../../app/job-files.ts";
 import { knownParts } from "../../app/known-parts.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
@@ -17,7 +18,24 @@ interface Options {
   readonly paper: "A4" | "Letter";
   readonly output?: string;
   readonly schemas?: string;
+  readonly with?: readonly string[];
+  readonly opinion?: boolean;
 }
+
+/** The tests to be shown beside the results; undefined where none was asked for. */
+const readFurther = (
+  record: string,
+  { with: paths = [], opinion = false }: Options,
+): Result<Further | undefined, Fault> => {
+  if (paths.length === 0 && !opinion) return ok(undefined);
+  const texts: string[] = [];
+  for (const path of paths) {
+    const text = readText(path);
+    if (!text.ok) return text;
+    texts.push(text.value);
+  }
+  return furtherTests(record, texts, knownParts(), opinion);
+};
 
 /** Makes the draft of a certificate from a record; no instrument is needed, and only what the record holds counts. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
@@ -27,6 +45,12 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
     .addOption(new Option("--language <code>", "language").choices(["en", "de"]).default("en"))
     .addOption(new Option("--paper <size>", "paper").choices(["A4", "Letter"]).default("A4"))
     .option("--output <folder>", "folder for the certificate; beside the record when left out")
+    .option(
+      "--with <record>",
+      "record of a test of this unit, shown for information (may be repeated)",
+      (path, all: string[] = []) => [...all, path],
+    )
+    .option("--opinion", "with opinions on what the tests and the calibration point to")
     .option("--schemas <folder>", "folder with the DCC schema (dcc.xsd 3.3.0) against which the data file is checked")
     .action(async (record: string, options: Options) => {
       const text = readText(record);
@@ -34,11 +58,14 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       const schema: Result<DccSchema | undefined, Fault> =
         options.schemas === undefined ? ok(undefined) : readDccSchema(options.schemas);
       if (!schema.ok) return finish(sayFault(streams, schema.fault));
+      const further = readFurther(text.value, options);
+      if (!further.ok) return finish(sayFault(streams, further.fault));
       const made = await certifyRecord(text.value, knownParts(), {
         number: options.number,
         language: options.language,
         paper: options.paper,
         schema: schema.value,
+        further: further.value,
         issued_ms: Date.now(),
       });
       if (!made.ok) return finish(sayFault(streams, made.fault));
