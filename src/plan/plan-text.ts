@@ -22,7 +22,10 @@ const clock = (s: number): string => `${Math.floor(Math.round(s) / 60)}:${String
 
 const what = (step: PlanStep): string => {
   if (step.kind === "point") return `read, ${step.direction}${step.cycle > 1 ? `, cycle ${step.cycle}` : ""}`;
-  return step.hold_s > 0 ? `move and hold ${step.hold_s} s` : "move";
+  if (step.hold_s <= 0) return "move";
+  return step.least_hold_s === undefined
+    ? `move and hold ${step.hold_s} s`
+    : `move and hold ${step.least_hold_s} to ${step.hold_s} s, until the unit is known`;
 };
 
 const row = (cells: readonly string[], widths: readonly number[]): string =>

@@ -19,6 +19,8 @@ export interface ExerciseStep {
   readonly to_percent: PercentOfSpan;
   readonly to_mA: Milliamp;
   readonly hold_s: Second;
+  /** The hold may end from here on, once the settling rule has learned what it can; without it all of `hold_s` is kept. */
+  readonly least_hold_s?: Second;
 }
 
 export type PlanStep = PointStep | ExerciseStep;

@@ -40,6 +40,12 @@ export type Obtained =
 
 /** Way back when a target is approached again without having come from anywhere, % of span. */
 const BACK_OFF = 10;
+/**
+ * An exhaust to the air no longer chokes near zero pressure, so the last of the output leaves ever more slowly (subcritical
+ * orifice flow, ISO 6358), which nothing on the way down foretells. kPa gauge, s.
+ */
+const AT_ATMOSPHERE_kPa = 0.5;
+const EMPTYING_s = 45;
 /** Longest wait for the output to follow a back-off, s. */
 const BACK_OFF_LIMIT_S = 30;
 
@@ -64,7 +70,7 @@ function* backOff(context: RunContext, target: Target, to: number): Script<Fault
   );
   if (to !== target.percent) yield* first(merge(followed$, context.wait$(BACK_OFF_LIMIT_S)));
   // The rule has to know of this move as well: it may creep on under the next reading.
-  return yield* hold(context, 2, "backing off", { at_s: moved.value, from, to, role: "exercise" });
+  return yield* hold(context, 2, "backing off", { start: { at_s: moved.value, from, to, role: "exercise" } });
 }
 
 type Attempt =
@@ -98,7 +104,14 @@ function* attempt(context: RunContext, target: Target, rule: SettlingRule, slowe
   if (!moved.ok)
     return isLost(moved.fault) ? { kind: "lost", fault: moved.fault } : { kind: "ended", fault: moved.fault };
 
-  const start = { at_s: moved.value, from, to: target.percent, role: "point" } as const;
+  const start = {
+    at_s: moved.value,
+    from,
+    to: target.percent,
+    role: "point",
+    ramp_s: moved.value - begun_s,
+    least_s: context.toPressure(target.percent) <= AT_ATMOSPHERE_kPa ? EMPTYING_s : 0,
+  } as const;
   const settling = yield* settle(context, start, rule);
   if (settling.kind === "lost") return settling;
   const { verdict } = settling;

@@ -83,20 +83,33 @@ const never = (): never => {
   throw new Error("a good sample was taken for a lost line");
 };
 
-/** Holds for `hold_s`. With `start`, the rule watches and learns; what it says is shown and is no result. */
-export function* hold(context: RunContext, hold_s: number, why: string, start?: PointStart): Script<Fault | null> {
+/**
+ * Holds for `hold_s`. With `watch` the rule watches from its start and learns; what it says is shown and is no result.
+ * From `least_s` on the hold ends when the rule has said its last word, for then it has learned what it can.
+ */
+export function* hold(
+  context: RunContext,
+  hold_s: number,
+  why: string,
+  watch?: { readonly start: PointStart; readonly least_s?: number | undefined },
+): Script<Fault | null> {
   const end$ = context.wait$(hold_s).pipe(share());
   context.live({ kind: "holding", why, until_s: context.now_s() + hold_s });
   const lost$ = context.monitor.pressure.sampled$.pipe(
     filter((sample) => !sample.ok && isLost(sample.fault)),
     map((sample): Fault | null => (sample.ok ? null : sample.fault)),
   );
-  if (start === undefined) return yield* first(merge(end$.pipe(map(() => null)), lost$));
+  const over$ = end$.pipe(map(() => null));
+  if (watch === undefined) return yield* first(merge(over$, lost$));
+  const { start, least_s } = watch;
   context.rule.begin(start);
-  const watched$ = settlingSamples(context).pipe(
-    tap((sample) => showVerdict(context, start.at_s, context.rule.take(sample))),
-    filter((_): _ is never => false),
+  const least_until_s = context.now_s() + (least_s ?? Number.POSITIVE_INFINITY);
+  const learned$ = settlingSamples(context).pipe(
+    map((sample) => context.rule.take(sample)),
+    tap((verdict) => showVerdict(context, start.at_s, verdict)),
+    filter((verdict) => verdict.kind === "settled" && context.now_s() >= least_until_s),
+    map(() => null),
     takeUntil(end$),
   );
-  return yield* first(merge(watched$, end$.pipe(map(() => null)), lost$));
+  return yield* first(merge(learned$, over$, lost$));
 }

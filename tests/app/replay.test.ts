@@ -202,7 +202,7 @@ describe("a run record", () => {
   it("gives a wait for each point, with the step that led to it and what was said in the run", () => {
     const replay = replayed(lines.join(""));
     expect(replay.simulated).toBe(true);
-    expect(replay.settling).toMatchObject({ rule: "detector", gamma: 0.25 });
+    expect(replay.settling).toMatchObject({ rule: "detector", gamma: 0.15 });
     expect(replay.waits.map(({ wait }) => [wait.name, wait.start.from, wait.start.to])).toEqual([
       ["as found 1, 0 % rising", expect.closeTo(0, 9), 0],
       ["as found 2, 50 % rising", expect.closeTo(0, 9), 50],

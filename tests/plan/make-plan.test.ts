@@ -32,7 +32,7 @@ describe("makePlan", () => {
     expect(points(plan).map((p) => p.nominal_mA)).toEqual([4, 8, 12, 16, 20, 16, 12, 8, 4]);
     expect(points(plan).map((p) => p.ordinal)).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9]);
     expect(plan.steps.slice(0, 2)).toMatchObject([
-      { kind: "exercise", to_percent: 100, hold_s: 90 },
+      { kind: "exercise", to_percent: 100, hold_s: 90, least_hold_s: 45 },
       { kind: "exercise", to_percent: 0 },
     ]);
   });

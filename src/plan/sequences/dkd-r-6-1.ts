@@ -58,7 +58,7 @@ const sequence = (row: Row): Sequence => ({
         ...insideSentence(options),
       ],
       drafts: [
-        ...strokes(row.preloads, DKD_HOLD_TOP_S, DKD_HOLD_S),
+        ...strokes(row.preloads, { hold_s: DKD_HOLD_TOP_S }, DKD_HOLD_S),
         ...series(row, insideEnds(evenPoints(row.points), inside)),
       ],
       exercise_each_stage: true,

@@ -80,7 +80,7 @@ const sequence = (procedure: Procedure): Sequence => ({
         ...insideSentence(options),
       ],
       drafts: [
-        ...strokes(options.exercise_strokes ?? 1, options.hold_s ?? HOLD_TOP_S),
+        ...strokes(options.exercise_strokes ?? 1, { hold_s: options.hold_s ?? HOLD_TOP_S }),
         ...cycles(procedure, insideEnds(evenPoints(procedure.points), inside)),
         ...repeats(procedure, inside),
       ],

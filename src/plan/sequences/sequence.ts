@@ -27,9 +27,15 @@ export interface SequenceOptions {
   readonly approach?: Partial<ApproachChoice>;
 }
 
+/** How long a stroke stands at its end, s; from `least_hold_s` on it may end when the settling rule has learned enough. */
+export interface Hold {
+  readonly hold_s: number;
+  readonly least_hold_s?: number;
+}
+
 /** A step before ordinals and currents are put to it. Percent of output span. */
 export type Draft =
-  | { readonly kind: "exercise"; readonly to: number; readonly hold_s: number }
+  | ({ readonly kind: "exercise"; readonly to: number } & Hold)
   | { readonly kind: "point"; readonly at: number; readonly direction: "rising" | "falling"; readonly cycle: number };
 
 export interface SequenceDraft {
@@ -49,18 +55,21 @@ export interface Sequence {
 }
 
 /** `count` strokes from 0 to 100 % and back, with a hold at the top and a short one at the bottom. */
-export const strokes = (count: number, top_hold_s: number, bottom_hold_s = 5): readonly Draft[] =>
+export const strokes = (count: number, top: Hold, bottom_hold_s = 5): readonly Draft[] =>
   Array.from({ length: count }).flatMap((): readonly Draft[] => [
-    { kind: "exercise", to: 100, hold_s: top_hold_s },
+    { kind: "exercise", to: 100, ...top },
     { kind: "exercise", to: 0, hold_s: bottom_hold_s },
   ]);
 
 /**
- * Hold at the top of a stroke. The settling detector learns the unit there, for which the settling study asks 90 s;
- * the other rules learn nothing, and 10 s are enough to move the unit.
+ * Hold at the top of a stroke. The settling detector learns the unit there, for which the settling study asks 90 s and
+ * finds 45 s enough where the output stands level; the other rules learn nothing, and 10 s are enough to move the unit.
  */
-export const topHold = (options: SequenceOptions): number =>
-  options.hold_s ?? (options.settling === undefined || options.settling.rule === "detector" ? 90 : 10);
+export const topHold = (options: SequenceOptions): Hold => {
+  if (options.hold_s !== undefined) return { hold_s: options.hold_s };
+  const learns = options.settling === undefined || options.settling.rule === "detector";
+  return learns ? { hold_s: 90, least_hold_s: 45 } : { hold_s: 10 };
+};
 
 export const rising = (points: readonly number[], cycle: number): readonly Draft[] =>
   points.map((at) => ({ kind: "point", at, direction: "rising", cycle }));

@@ -23,6 +23,9 @@ export const createDetector = (settings: DetectorSettings = {}): SettlingRule =>
 /** Readings in a row with a time that does not advance, after which the stream is called dead. */
 const mostBackward = 2000;
 
+/** An approach that takes no longer than this counts as a step. */
+const STEP_s = 0.3;
+
 class Detector implements SettlingRule {
   readonly #settings: Resolved;
   readonly #gauge: GaugeMemory;
@@ -100,6 +103,10 @@ class Detector implements SettlingRule {
     return inWords(this.#unit, this.#gauge);
   }
 
+  #leastWait(): number {
+    return Math.max(this.#settings.minimumDwell_s, this.#start.least_s ?? 0);
+  }
+
   #patience(): number {
     const period = this.#gauge.updatePeriod;
     return Math.max(20, Number.isFinite(period) ? 12 * period : 0);
@@ -122,7 +129,7 @@ class Detector implements SettlingRule {
       const unrest = this.#unrest(now, elapsed);
       if (unrest !== null) return unrest;
     }
-    if (this.#unit.unsteady !== null || elapsed < this.#settings.minimumDwell_s) return null;
+    if (this.#unit.unsteady !== null || elapsed < this.#leastWait()) return null;
     const reading = this.#judge.look(now, true);
     if (reading === null) return null;
     this.#judge.learn();
@@ -178,7 +185,8 @@ class Detector implements SettlingRule {
    */
   #checkHeld(): void {
     const last = this.#last;
-    if (last === null) return;
+    // On a ramp the output has followed by the time of the last command, and nothing is shown of the point before.
+    if (last === null || (this.#start.ramp_s ?? 0) > STEP_s) return;
     const first = this.#series.valueAt(0);
     const second = this.#series.valueAt(1);
     const slow = this.#unit.slow.leftBy(this.#series.at(0));
@@ -257,5 +265,7 @@ function sane(start: PointStart): PointStart {
     from: level(start.from, start.to),
     to: level(start.to, start.from),
     role: start.role,
+    ...(start.ramp_s === undefined ? {} : { ramp_s: start.ramp_s }),
+    ...(start.least_s === undefined ? {} : { least_s: start.least_s }),
   };
 }

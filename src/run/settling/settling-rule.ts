@@ -17,6 +17,10 @@ export interface PointStart {
   readonly to: number;
   /** An exercise stroke is there to be learned from; its verdict is not a result. */
   readonly role: "exercise" | "point";
+  /** From the first to the last command of the approach; left out or 0 for a step. */
+  readonly ramp_s?: number;
+  /** No reading is taken sooner after the last command than this, whatever the plan says. */
+  readonly least_s?: number;
 }
 
 export type SettlingVerdict =

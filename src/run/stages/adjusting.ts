@@ -109,7 +109,6 @@ function* turn(
   const { screw, target_kPa, within_kPa, why } = move;
   const request: HandRequest = held?.request ?? { screw, target_kPa, within_kPa, why };
   context.live({ ...request, kind: "turn-asked", at: move.at, at_percent: percent });
-  context.lastMove = null;
   const outcome = yield* first(watchHand(context, request));
   context.live({ kind: "turn-ended" });
   if (outcome.kind === "gone") {

@@ -18,7 +18,11 @@ import { liftOffOfStage } from "./find-lift-off.ts";
 /** Hold where a branch begins before a broken pass goes on, s: as long as an ordinary point may take. */
 const WAY_BACK_HOLD_s = seconds(30);
 
-type ExerciseMove = Pick<Extract<PlanStep, { kind: "exercise" }>, "to_percent" | "hold_s">;
+type ExerciseMove = Pick<Extract<PlanStep, { kind: "exercise" }>, "to_percent" | "hold_s" | "least_hold_s">;
+
+/** Hold at the other end before a stroke that would move nothing, s. */
+const AWAY_HOLD_s = seconds(5);
+const awayFrom = (percent: number) => percentOfSpan(percent > 50 ? 0 : 100);
 
 /** Moves without reading a result. The rule watches and learns, for the unit may creep on later. */
 function* exercise(context: RunContext, step: ExerciseMove): Script<Fault | null> {
@@ -28,11 +32,12 @@ function* exercise(context: RunContext, step: ExerciseMove): Script<Fault | null
     let trouble = moved.ok ? null : moved.fault;
     if (moved.ok && step.hold_s > 0) {
       const start = { at_s: moved.value, from, to: step.to_percent, role: "exercise" } as const;
-      const moves = from !== step.to_percent;
-      trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, moves ? start : undefined);
+      const watch = from === step.to_percent ? undefined : { start, least_s: step.least_hold_s };
+      trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, watch);
     }
     if (trouble === null) {
-      context.record({ kind: "exercised", to_percent: step.to_percent, held_s: step.hold_s });
+      const held_s = moved.ok && step.hold_s > 0 ? context.now_s() - moved.value : 0;
+      context.record({ kind: "exercised", to_percent: step.to_percent, held_s });
       return null;
     }
     if (!isLost(trouble) || lost >= context.policy.line_retries) return trouble;
@@ -135,6 +140,12 @@ export function* exerciseStage(context: RunContext): Script<Fault | null> {
   const head = headLength(context.request.plan.steps);
   if (head === 0) return null;
   context.record({ kind: "stage-started", stage: "exercise" });
+  // Preflight may have left the unit where the first stroke goes: a stroke that moves nothing teaches nothing.
+  const [stroke] = context.request.plan.steps;
+  if (stroke?.kind === "exercise" && stroke.to_percent === context.percent) {
+    const back = yield* exercise(context, { to_percent: awayFrom(stroke.to_percent), hold_s: AWAY_HOLD_s });
+    if (back !== null) return back;
+  }
   const trouble = yield* takeSteps(context, 0, head, "as-found");
   const what = context.rule.learned();
   if (trouble === null && what.length > 0) context.record({ kind: "learned", what: [...what] });

@@ -222,7 +222,7 @@ describe("holding", () => {
 
   it("ends when its time is out, however loud the rule says that it has seen enough", () => {
     stage("900ms s 899ms m", ({ context, seen, waitedFor, expectObservable, flush }) => {
-      expectObservable(runScript(() => hold(context, 3, "exercise", START))).toBe("3s (e|)", held);
+      expectObservable(runScript(() => hold(context, 3, "exercise", { start: START }))).toBe("3s (e|)", held);
       flush();
       expect(seen.filter((s) => s.value !== null).map((s) => s.value)).toEqual([50, 20]);
       expect(waitedFor()).toBe(false);
@@ -240,7 +240,7 @@ describe("holding", () => {
 
   it("ends with the fault of a lost line", () => {
     stage("900ms m 99ms x", ({ context, waitedFor, expectObservable, flush }) => {
-      expectObservable(runScript(() => hold(context, 5, "exercise", START))).toBe("1s (L|)", held);
+      expectObservable(runScript(() => hold(context, 5, "exercise", { start: START }))).toBe("1s (L|)", held);
       flush();
       expect(waitedFor()).toBe(false);
     });
@@ -249,7 +249,7 @@ describe("holding", () => {
   it("teardown: nothing is waited for any more", () => {
     stage("900ms m 900ms m", ({ context, seen, waitedFor, expectObservable, flush }) => {
       expectObservable(
-        runScript(() => hold(context, 5, "exercise", START)),
+        runScript(() => hold(context, 5, "exercise", { start: START })),
         "^ 1200ms !",
       ).toBe("");
       flush();
