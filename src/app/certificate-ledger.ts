@@ -44,6 +44,9 @@ const actSchema = z.discriminatedUnion("act", [
     paper: z.enum(["A4", "Letter"]),
     /** All that differs from the unit file of the record, also from earlier amendments. */
     identity: identityChangeSchema,
+    /** Records of tests shown for information, as they are kept beside the ledger; and whether with opinions. */
+    further: z.array(digest).optional(),
+    opinions: z.boolean().optional(),
     replaces: z
       .object({
         kind: z.enum(["amended", "substituted"]),

@@ -8,6 +8,7 @@ import type { Ledger, LedgerActOf } from "./certificate-ledger.ts";
 import { type CertificateLife, livesOf } from "./certificate-life.ts";
 import type { CertificateStore } from "./certificate-store.ts";
 import { type CertifyOptions, type PreparedCertificate, prepareCertificate } from "./certify.ts";
+import { furtherTests } from "./further-tests.ts";
 import { sha256 } from "./hash-chain.ts";
 import { knownParts } from "./known-parts.ts";
 
@@ -71,15 +72,38 @@ const replacesOf = ({ replaces, language }: LedgerActOf<"drafted">): Certificate
         changes: replaces.changes.map(({ key, was, is }) => ({ what: labelOf(key, language), was, is })),
       };
 
-export type DraftOptions = Pick<LedgerActOf<"drafted">, "number" | "language" | "paper" | "identity" | "replaces">;
+export type DraftOptions = Pick<
+  LedgerActOf<"drafted">,
+  "number" | "language" | "paper" | "identity" | "replaces" | "further" | "opinions"
+>;
+
+/** The tests that a draft shows beside its results, from the records kept for it; undefined where it shows none. */
+const furtherOf = (
+  store: Pick<CertificateStore, "fetch">,
+  record: string,
+  { further = [], opinions = false }: DraftOptions,
+): Result<CertifyOptions["further"], Fault> => {
+  if (further.length === 0 && !opinions) return ok(undefined);
+  const texts: string[] = [];
+  for (const digest of further) {
+    const bytes = store.fetch(recordName(digest), digest);
+    if (!bytes.ok) return bytes;
+    texts.push(Buffer.from(bytes.value).toString("utf8"));
+  }
+  return furtherTests(record, texts, knownParts(), opinions);
+};
 
 /** A certificate worked out from its record as its draft asks for it. */
-export const prepare = (
+export const prepare = async (
+  store: Pick<CertificateStore, "fetch">,
   record: string,
   draft: DraftOptions,
   more: Pick<CertifyOptions, "issued_ms" | "review" | "authorisation" | "schema">,
-): Promise<Result<PreparedCertificate, Fault>> =>
-  prepareCertificate(record, knownParts(), {
+): Promise<Result<PreparedCertificate, Fault>> => {
+  const further = furtherOf(store, record, draft);
+  if (!further.ok) return further;
+  return prepareCertificate(record, knownParts(), {
+    further: further.value,
     number: draft.number,
     language: draft.language,
     paper: draft.paper,
@@ -87,3 +111,4 @@ export const prepare = (
     replaces: replacesOf(draft as LedgerActOf<"drafted">),
     ...more,
   });
+};

@@ -37,7 +37,7 @@ const keepDraft = async (
   if (received !== undefined && !/^\d{4}-\d{2}-\d{2}$/.test(received)) {
     return refused(`"${received}" is not a day.`, "Write the day of receipt as YYYY-MM-DD.");
   }
-  const prepared = await prepare(record, draft, { issued_ms: now_ms });
+  const prepared = await prepare(store, record, draft, { issued_ms: now_ms });
   if (!prepared.ok) return prepared;
   const { model, input } = prepared.value;
   const files = filesOf(input.record, knownParts());
@@ -78,17 +78,24 @@ export interface NewDraft {
   readonly paper: PaperSize;
   /** What the unit file of the record does not say, or says wrongly, about whose and which unit it is. */
   readonly change?: IdentityChange;
+  /** Texts of records of tests of this unit, shown for information, and whether with opinions on them. */
+  readonly further?: readonly string[];
+  readonly opinions?: boolean;
   readonly now_ms: number;
 }
 
 /** Enters a draft into the ledger and keeps its record. Made again, it makes a review of the earlier draft void. */
-export const draftCertificate = (store: CertificateStore, draft: NewDraft) =>
-  keepDraft(
-    store,
-    draft.record,
-    { number: draft.number, language: draft.language, paper: draft.paper, identity: draft.change ?? {} },
-    draft.now_ms,
-  );
+export const draftCertificate = async (store: CertificateStore, draft: NewDraft) => {
+  const { record, number, language, paper, change = {}, further = [], opinions = false, now_ms } = draft;
+  const digests: string[] = [];
+  for (const text of further) {
+    const kept = await store.keep(recordName(sha256(text)), text);
+    if (!kept.ok) return kept;
+    digests.push(kept.value);
+  }
+  const beside = { ...(digests.length > 0 ? { further: digests } : {}), ...(opinions ? { opinions } : {}) };
+  return keepDraft(store, record, { number, language, paper, identity: change, ...beside }, now_ms);
+};
 
 export interface Amendment {
   readonly number: string;
@@ -115,7 +122,7 @@ export const amendCertificate = async (store: CertificateStore, amendment: Amend
   const before = recordOf(store, life.value);
   if (!before.ok) return before;
   const record = amendment.record ?? before.value;
-  const earlier = await prepare(before.value, drafted, { issued_ms: amendment.now_ms });
+  const earlier = await prepare(store, before.value, drafted, { issued_ms: amendment.now_ms });
   if (!earlier.ok) return earlier;
   const identity: Readonly<Record<string, string | undefined>> = earlier.value.input.unit.identity;
   const changes = Object.entries(amendment.change).flatMap(([key, is]) => {
@@ -132,6 +139,8 @@ export const amendCertificate = async (store: CertificateStore, amendment: Amend
       number: amendment.as,
       language: drafted.language,
       paper: drafted.paper,
+      ...(drafted.further === undefined ? {} : { further: drafted.further }),
+      ...(drafted.opinions === undefined ? {} : { opinions: drafted.opinions }),
       identity: amendment.record === undefined ? { ...drafted.identity, ...amendment.change } : amendment.change,
       replaces: {
         kind: amendment.record === undefined ? "amended" : "substituted",

@@ -29,7 +29,7 @@ export const approveCertificate = async (
   if (!life.ok) return life;
   const record = recordOf(store, life.value);
   if (!record.ok) return record;
-  const prepared = await prepare(record.value, life.value.drafted, { issued_ms: now_ms });
+  const prepared = await prepare(store, record.value, life.value.drafted, { issued_ms: now_ms });
   if (!prepared.ok) return prepared;
   const { laboratory, record: run } = prepared.value.input;
   if (!may(laboratory, by.name, ROLE[step])) {
@@ -96,7 +96,7 @@ export const issueCertificate = async (
   }
   const record = recordOf(store, life.value);
   if (!record.ok) return record;
-  const prepared = await prepare(record.value, drafted, {
+  const prepared = await prepare(store, record.value, drafted, {
     issued_ms: options.now_ms,
     review: actOf(reviewed),
     authorisation: actOf(authorised),
@@ -241,7 +241,7 @@ export const issuedContent = async (
   const record = recordOf(store, life.value);
   if (!record.ok) return record;
   const issued_ms = Date.parse(issued.utc);
-  const prepared = await prepare(record.value, drafted, {
+  const prepared = await prepare(store, record.value, drafted, {
     issued_ms,
     review: actOf(reviewed),
     authorisation: actOf(authorised),

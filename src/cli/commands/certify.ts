@@ -8,6 +8,7 @@ import { knownParts } from "../../app/known-parts.ts";
 import type { Fault } from "../../vocabulary/fault.ts";
 import { ok, type Result } from "../../vocabulary/result.ts";
 import { EXIT } from "../exit-codes.ts";
+import { addFurther, readTexts } from "../further-options.ts";
 import { sayFault } from "../say-fault.ts";
 import { say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
@@ -22,35 +23,14 @@ interface Options {
   readonly opinion?: boolean;
 }
 
-/** The tests to be shown beside the results; undefined where none was asked for. */
-const readFurther = (
-  record: string,
-  { with: paths = [], opinion = false }: Options,
-): Result<Further | undefined, Fault> => {
-  if (paths.length === 0 && !opinion) return ok(undefined);
-  const texts: string[] = [];
-  for (const path of paths) {
-    const text = readText(path);
-    if (!text.ok) return text;
-    texts.push(text.value);
-  }
-  return furtherTests(record, texts, knownParts(), opinion);
-};
-
 /** Makes the draft of a certificate from a record; no instrument is needed, and only what the record holds counts. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
-  command
+  addFurther(command)
     .argument("<record>", "record of a run")
     .option("--number <text>", "certificate number; the run's own when left out")
     .addOption(new Option("--language <code>", "language").choices(["en", "de"]).default("en"))
     .addOption(new Option("--paper <size>", "paper").choices(["A4", "Letter"]).default("A4"))
     .option("--output <folder>", "folder for the certificate; beside the record when left out")
-    .option(
-      "--with <record>",
-      "record of a test of this unit, shown for information (may be repeated)",
-      (path, all: string[] = []) => [...all, path],
-    )
-    .option("--opinion", "with opinions on what the tests and the calibration point to")
     .option("--schemas <folder>", "folder with the DCC schema (dcc.xsd 3.3.0) against which the data file is checked")
     .action(async (record: string, options: Options) => {
       const text = readText(record);
@@ -58,7 +38,12 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       const schema: Result<DccSchema | undefined, Fault> =
         options.schemas === undefined ? ok(undefined) : readDccSchema(options.schemas);
       if (!schema.ok) return finish(sayFault(streams, schema.fault));
-      const further = readFurther(text.value, options);
+      const beside = readTexts(options.with ?? []);
+      if (!beside.ok) return finish(sayFault(streams, beside.fault));
+      const asked = beside.value.length > 0 || options.opinion === true;
+      const further: Result<Further | undefined, Fault> = asked
+        ? furtherTests(text.value, beside.value, knownParts(), options.opinion === true)
+        : ok(undefined);
       if (!further.ok) return finish(sayFault(streams, further.fault));
       const made = await certifyRecord(text.value, knownParts(), {
         number: options.number,

@@ -5,6 +5,7 @@ import { draftCertificate } from "../../app/draft-certificate.ts";
 import { readText } from "../../app/job-files.ts";
 import { addChange, addStore } from "../certificate-options.ts";
 import { EXIT } from "../exit-codes.ts";
+import { addFurther, readTexts } from "../further-options.ts";
 import { sayFault } from "../say-fault.ts";
 import { say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
@@ -15,11 +16,13 @@ interface Options {
   readonly paper: "A4" | "Letter";
   readonly set?: IdentityChange;
   readonly store: string;
+  readonly with?: readonly string[];
+  readonly opinion?: boolean;
 }
 
 /** Enters a draft, with its record, into the ledger: the first step towards an issued certificate. */
 export const define: CommandModule["define"] = (command, streams, finish) => {
-  addStore(command)
+  addFurther(addStore(command))
     .argument("<record>", "record of a run")
     .requiredOption("--number <text>", "number of the certificate")
     .addOption(new Option("--language <code>", "language").choices(["en", "de"]).default("en"))
@@ -28,12 +31,16 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
     .action(async (record: string, options: Options) => {
       const text = readText(record);
       if (!text.ok) return finish(sayFault(streams, text.fault));
+      const beside = readTexts(options.with ?? []);
+      if (!beside.ok) return finish(sayFault(streams, beside.fault));
       const drafted = await draftCertificate(folderStore(options.store), {
         record: text.value,
         number: options.number,
         language: options.language,
         paper: options.paper,
         change: options.set ?? {},
+        further: beside.value,
+        opinions: options.opinion === true,
         now_ms: Date.now(),
       });
       if (!drafted.ok) return finish(sayFault(streams, drafted.fault));
