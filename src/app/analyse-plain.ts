@@ -1,11 +1,11 @@
 import { analyseData, type DataAnalysis, type DataOptions } from "../analysis/analyse-data.ts";
-import { faultOfFiles } from "../config/file-fault.ts";
 import { type PlainData, parseDataCsv, parseDataJson } from "../readings/plain-data.ts";
 import { type LineControl, type LineInUse, lineControl } from "../uncertainty/check-standard.ts";
 import { type FitInference, fitInference } from "../uncertainty/fit-inference.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import type { NamedText } from "./job-files.ts";
+import { refusedFile } from "./refused-file.ts";
 
 /** Whether a file holds plain columns (`y`, `x` and `y`) and no readings of a converter. */
 export const isPlainData = (text: string): boolean => {
@@ -41,7 +41,7 @@ const refused = (message: string, remedy: string): Result<never, Fault> =>
 /** Plain columns of numbers to figures. */
 export const analysePlain = ({ name, text }: NamedText, choice: PlainChoice = {}): Result<AnalysedData, Fault> => {
   const parsed = /^\s*\{/u.test(text) ? parseDataJson(text, name) : parseDataCsv(text, name);
-  if (!parsed.ok) return err(faultOfFiles(parsed.fault));
+  if (!parsed.ok) return refusedFile(parsed.fault);
   const data = parsed.value;
   const { probability = USUAL_PROBABILITY, at = [], u_y = null, line, ...options } = choice;
   const analysis = analyseData(data, options);

@@ -2,7 +2,6 @@ import { type AnalysisOptions, analyseStage } from "../analysis/analyse-stage.ts
 import type { Figure, StageAnalysis } from "../analysis/analysis.ts";
 import { reproducibilityFigure } from "../analysis/reproducibility.ts";
 import { type StageChange, stageChange } from "../analysis/stage-change.ts";
-import { faultOfFiles } from "../config/file-fault.ts";
 import { parseUnitFile } from "../config/unit-file.ts";
 import { inKilopascal, transferOf } from "../config/unit-values.ts";
 import { decideStage, type UncertaintyOfError } from "../decision/decide-stage.ts";
@@ -18,6 +17,7 @@ import type { Stage } from "../vocabulary/reading.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import { spanOf, type Transfer } from "../vocabulary/signal-range.ts";
 import type { NamedText } from "./job-files.ts";
+import { refusedFile } from "./refused-file.ts";
 
 /** What the readings are held against: the unit, and if wanted a limit, a rule and an uncertainty. */
 export interface Against {
@@ -50,7 +50,13 @@ const limitOf = (text: string | undefined, what: string): Result<Limit | null, F
   if (text === undefined) return ok(null);
   const parsed = parseQuantityOf(["percent-of-span", "percent-of-reading", "pressure"], text);
   if (!parsed.ok)
-    return err(fault("refused", "bad-option", `${what}: ${parsed.fault.message}`, { remedy: parsed.fault.remedy }));
+    return err(
+      fault("refused", "bad-option", `${what}: ${parsed.fault.message}`, {
+        remedy: / has no unit\.$/u.test(parsed.fault.message)
+          ? `Say of what, or in which unit: ${text} %span, ${text} %reading, ${text} kPa.`
+          : parsed.fault.remedy,
+      }),
+    );
   const { value } = parsed;
   const size = value.kind === "pressure" ? value.kPa : value.percent;
   if (size > 0) return ok(value);
@@ -62,7 +68,7 @@ const limitOf = (text: string | undefined, what: string): Result<Limit | null, F
 /** Options to what the readings are held against. */
 export const againstOf = (texts: AgainstTexts): Result<Against, Fault> => {
   const unit = texts.unit === undefined ? null : parseUnitFile(texts.unit.text, texts.unit.name);
-  if (unit !== null && !unit.ok) return err(faultOfFiles(unit.fault));
+  if (unit !== null && !unit.ok) return refusedFile(unit.fault);
   const transfer = unit === null ? texts.transfer : transferOf(unit.value);
   if (transfer === undefined) {
     return err(
@@ -112,7 +118,7 @@ export interface AnalysedFiles {
 
 const parseReadings = ({ name, text }: NamedText): Result<ReadingsSet, Fault> => {
   const parsed = /^\s*\{/u.test(text) ? parseReadingsJson(text, name) : parseReadingsCsv(text, name);
-  return parsed.ok ? parsed : err(faultOfFiles(parsed.fault));
+  return parsed.ok ? parsed : refusedFile(parsed.fault);
 };
 
 const uncertaintiesOf = (set: ReadingsSet, against: Against): readonly UncertaintyOfError[] => {
@@ -148,10 +154,23 @@ const judged = (
   const span = spanOf(against.transfer.output);
   const limit = (ideal_kPa: number): Kilopascal => inKilopascal(tolerance, span, kPa(ideal_kPa));
   return {
-    verdict: decideStage(analysis, uncertainties, limit, against.rule, missing.map(missingText)),
+    verdict: decideStage(
+      analysis,
+      uncertainties,
+      limit,
+      against.rule,
+      missing.map(missingText),
+      against.transfer.output.unit,
+    ),
     no_verdict: null,
   };
 };
+
+/** A set point farther outside the range than this is no over-range test but another range. % of span; no source. */
+const FARTHEST_PERCENT = 15;
+
+const refused = (message: string, remedy: string): Result<never, Fault> =>
+  err(fault("refused", "bad-file", message, { means: "Nothing was analysed.", remedy }));
 
 /** Readings that were taken elsewhere, to figures and verdict. The numbers are taken as corrected: no certificate is asked. */
 const analyseReadings = (
@@ -164,6 +183,15 @@ const analyseReadings = (
   const read = stagePointsOfSet(set, transfer);
   if (!read.ok) return read;
   const { points, missing } = read.value;
+  if (points.length === 0)
+    return refused(`${set.name}: every reading is missing, so there is nothing to analyse.`, "Fill in what was read.");
+  const outside = points.find((p) => Math.abs(p.nominal_percent - 50) > 50 + FARTHEST_PERCENT);
+  if (outside !== undefined) {
+    return refused(
+      `${set.name}: point ${outside.ordinal} has a set point of ${outside.nominal_mA} mA, which is ${Number(outside.nominal_percent.toPrecision(4))} % of this unit's span.`,
+      "Check nominal_mA in the file, or the input range of the unit (--input).",
+    );
+  }
   const analysis = analyseStage(points, transfer, { ...options, stage });
   if (!analysis.ok) return analysis;
   const verdict = judged(analysis.value, set, missing, against);

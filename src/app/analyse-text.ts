@@ -42,52 +42,64 @@ const CLIPPED: Readonly<Record<PointError["clipped"], string>> = {
 /** Four places below the leading digit of a span: 12 psi shows 0.001 psi. */
 const placeFor = (span: number): number => Math.floor(Math.log10(span)) - 4;
 
-const pointRows = ({ analysis, transfer, verdict }: AnalysedReadings): readonly (readonly string[])[] => {
+const inUnit = ({ analysis, transfer }: AnalysedReadings): ((value_kPa: number) => string) => {
   const { unit } = transfer.output;
   const place = placeFor(fromKilopascal(kPa(analysis.span_kPa), unit));
-  const pressure = (value_kPa: number): string => roundToPlace(fromKilopascal(kPa(value_kPa), unit), place);
-  const words = new Map(verdict?.points.map((p) => [p.ordinal, p]));
+  return (value_kPa) => roundToPlace(fromKilopascal(kPa(value_kPa), unit), place);
+};
+
+const pointRows = (file: AnalysedReadings): readonly (readonly string[])[] => {
+  const { analysis, transfer } = file;
+  const { unit } = transfer.output;
+  const pressure = inUnit(file);
   return [
     [
       "point",
       "direction",
       "cycle",
-      "% of span",
+      "% span",
       "nominal mA",
       "applied mA",
       `ideal ${unit}`,
       `output ${unit}`,
       `error ${unit}`,
-      "error % of span",
-      "error % of reading",
-      ...(verdict === null ? [] : [`limit ${unit}`, `U ${unit}`, "verdict", "risk of a wrong verdict"]),
+      "= % of span",
+      "= % of reading",
       "",
     ],
-    ...analysis.points.map((p) => {
-      const judged = words.get(p.ordinal);
-      return [
-        String(p.ordinal),
-        p.direction,
-        String(p.cycle),
-        shortNumber(p.nominal_percent),
-        shortNumber(p.nominal_mA),
-        p.applied_from === "measured" ? roundToPlace(p.applied_mA, -4) : "as set",
-        pressure(p.ideal_kPa),
-        pressure(p.output_kPa),
-        pressure(p.error_kPa),
-        roundToPlace(p.error_percent_span, -4),
-        p.error_percent_reading === null ? "-" : roundToPlace(p.error_percent_reading, -4),
-        ...(verdict === null
-          ? []
-          : [
-              judged === undefined ? "-" : pressure(judged.limit_kPa),
-              judged?.U_kPa == null ? "-" : pressure(judged.U_kPa),
-              judged === undefined ? "-" : WORDS[judged.word],
-              judged?.specific_risk == null ? "-" : riskText(judged.specific_risk),
-            ]),
-        CLIPPED[p.clipped],
-      ];
-    }),
+    ...analysis.points.map((p) => [
+      String(p.ordinal),
+      p.direction,
+      String(p.cycle),
+      shortNumber(p.nominal_percent),
+      shortNumber(p.nominal_mA),
+      p.applied_from === "measured" ? roundToPlace(p.applied_mA, -4) : "as set",
+      pressure(p.ideal_kPa),
+      pressure(p.output_kPa),
+      pressure(p.error_kPa),
+      roundToPlace(p.error_percent_span, -4),
+      p.error_percent_reading === null ? "-" : roundToPlace(p.error_percent_reading, -4),
+      CLIPPED[p.clipped],
+    ]),
+  ];
+};
+
+/** What each point is judged by. The risk is that of the verdict being wrong; without a verdict there is none. */
+const verdictRows = (file: AnalysedReadings): readonly (readonly string[])[] => {
+  const { verdict, transfer } = file;
+  const { unit } = transfer.output;
+  const pressure = inUnit(file);
+  return [
+    ["  point", `error ${unit}`, `limit ${unit}`, `U ${unit}`, `accepted ${unit}`, "verdict", "risk of being wrong"],
+    ...(verdict?.points ?? []).map((p) => [
+      `  ${p.ordinal}`,
+      pressure(p.error_kPa),
+      pressure(p.limit_kPa),
+      p.U_kPa === null ? "not known" : pressure(p.U_kPa),
+      p.acceptance_kPa === null ? "none" : `+-${pressure(p.acceptance_kPa)}`,
+      WORDS[p.word],
+      p.specific_risk === null || p.word === "no-statement" ? "-" : riskText(p.specific_risk),
+    ]),
   ];
 };
 
@@ -100,13 +112,15 @@ const figureLines = (f: Figure): readonly string[] => {
   ];
 };
 
-const verdictLines = ({ verdict, no_verdict, transfer }: AnalysedReadings): readonly string[] => {
+const verdictLines = (file: AnalysedReadings): readonly string[] => {
+  const { verdict, no_verdict, transfer } = file;
   if (verdict === null) return wrapped(no_verdict ?? "", "");
   const zones = verdict.points.flatMap((p) => (p.acceptance_kPa === null ? [] : [p.acceptance_kPa]));
   const narrowest = zones.length === 0 ? null : Math.min(...zones);
   return [
     `Verdict: ${WORDS[verdict.word]}`,
     ...wrapped(verdict.rule_text, "  "),
+    ...textTable(verdictRows(file)),
     ...verdict.reasons.flatMap((reason) => wrapped(reason, "  - ")),
     ...(narrowest === null
       ? []
@@ -129,7 +143,7 @@ const figureList = (figures: readonly Figure[], told: Set<string>): readonly str
 const fileText = (file: AnalysedReadings, told: Set<string>): readonly string[] => {
   const { set, stage, transfer, analysis, missing } = file;
   return [
-    `${set.name}${set.staged ? `, ${STAGE_WORDS[stage]}` : ""}: ${set.readings.length} readings, ${missing.length} missing`,
+    `${set.name}${set.staged ? `, ${STAGE_WORDS[stage]}` : ""}: ${set.readings.length} ${set.readings.length === 1 ? "reading" : "readings"}, ${missing.length} missing`,
     ...Object.entries(set.notes).map(([name, note]) => `  ${name}: ${note}`),
     `  ${currentRangeText(transfer.input)} to ${pressureRangeText(transfer.output)}, ${transfer.action} action, ${transfer.characteristic}`,
     "",

@@ -1,4 +1,3 @@
-import { faultOfFiles } from "../config/file-fault.ts";
 import { type BudgetModel, parseBudgetModel } from "../uncertainty/budget/budget-model.ts";
 import { budgetText, firstOrderText, setBySetLines } from "../uncertainty/budget/budget-text.ts";
 import type { MethodsSideBySide } from "../uncertainty/budget/compare-methods.ts";
@@ -10,6 +9,7 @@ import { sfc32 } from "../uncertainty/monte-carlo/random-words.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import type { NamedText } from "./job-files.ts";
+import { refusedFile } from "./refused-file.ts";
 
 export interface BudgetChoice {
   /** Goes before the coverage probability in the file; 0 to 1. */
@@ -69,7 +69,7 @@ const notDefined = (first: FirstOrder): Fault =>
 /** Text of a budget file to both methods side by side. The seed decides every trial: same seed, same answer. */
 export const budgetAnswer = ({ name, text }: NamedText, choice: BudgetChoice): Result<BudgetAnswer, Fault> => {
   const parsed = parseBudgetModel(text, name);
-  if (!parsed.ok) return err(faultOfFiles(parsed.fault));
+  if (!parsed.ok) return refusedFile(parsed.fault);
   const { coverage_factor: _agreed, ...rest } = parsed.value;
   // A coverage probability on the command line goes before the agreed factor of the file.
   const model: BudgetModel = choice.coverage === undefined ? parsed.value : { ...rest, coverage: choice.coverage };

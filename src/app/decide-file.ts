@@ -1,10 +1,11 @@
-import { type FileFault, faultOfFiles } from "../config/file-fault.ts";
+import type { FileFault } from "../config/file-fault.ts";
 import { readCsvTable } from "../readings/csv-table.ts";
 import { cellReader, complaint, wholeFile } from "../readings/table.ts";
 import type { Fault } from "../vocabulary/fault.ts";
-import { err, ok, type Result } from "../vocabulary/result.ts";
+import { ok, type Result } from "../vocabulary/result.ts";
 import type { NamedValue } from "./decide-values.ts";
 import type { NamedText } from "./job-files.ts";
+import { refusedFile } from "./refused-file.ts";
 
 const DECISIONS_FORMAT = "stillpoint-decisions 1";
 
@@ -16,7 +17,7 @@ export const valuesOfFile = ({ name: file, text }: NamedText): Result<readonly N
     words: ["name"],
     example: "name,error,limit,U,k",
   });
-  if (!table.ok) return err(faultOfFiles(table.fault));
+  if (!table.ok) return refusedFile(table.fault);
   const { names, placeOf } = table.value;
   const whole = wholeFile(file);
   const KNOWN = ["name", "error", "limit", "lower", "upper", "U", "u", "k", "dof"];
@@ -54,9 +55,9 @@ export const valuesOfFile = ({ name: file, text }: NamedText): Result<readonly N
       ),
     );
   }
-  if (faults.length > 0) return err(faultOfFiles(faults));
+  if (faults.length > 0) return refusedFile(faults);
   const rows = table.value.rows();
-  if (!rows.ok) return err(faultOfFiles(rows.fault));
+  if (!rows.ok) return refusedFile(rows.fault);
   const { number } = cellReader(faults, whole);
   const values = rows.value.flatMap((row, i): readonly NamedValue[] => {
     const read = (column: string, empty: "refused" | "missing" = "missing"): number | null =>
@@ -103,5 +104,5 @@ export const valuesOfFile = ({ name: file, text }: NamedText): Result<readonly N
     ];
   });
   if (rows.value.length === 0) faults.push(complaint(whole, "there are no values.", "Write one row for each value."));
-  return faults.length > 0 ? err(faultOfFiles(faults)) : ok(values);
+  return faults.length > 0 ? refusedFile(faults) : ok(values);
 };

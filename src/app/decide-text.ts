@@ -28,6 +28,10 @@ const certainLines = ({ certain }: DecidedItem, unit: string): readonly string[]
   ];
 };
 
+/** A zone that ends below its middle is none. */
+const distance = (acceptance: number | null): string =>
+  acceptance === null || acceptance < 0 ? "none" : shortNumber(acceptance);
+
 const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
   const {
     value,
@@ -50,7 +54,11 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
     `Verdict: ${wordOf(item)}`,
     `  accepted: ${decided.acceptance === null ? "nothing" : `${zone(decided.acceptance, unit)}, both included`}`,
     `  probability that the true value is outside its limits, given this value: ${riskText(decided.probability_outside)}`,
-    `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${riskText(decided.specific_risk)}`,
+    ...(decided.word === "no-statement"
+      ? []
+      : [
+          `  specific risk of this verdict being wrong (${rejected ? "inside after all" : "outside after all"}): ${riskText(decided.specific_risk)}`,
+        ]),
     `  probability that it is inside: ${riskText(probability_inside)}; the value lies ${shortNumber(Math.abs(z), 4)} standard uncertainties ${z < 0 ? "beyond" : "inside"} the nearest limit`,
     ...certainLines(item, unit),
     ...(tar === null
@@ -79,7 +87,7 @@ const oneItem = (item: DecidedItem, unit: string): readonly string[] => {
     ...(other_acceptance === null
       ? []
       : [
-          `  acceptance by other guard bands (ANSI/NCSL Z540.3 handbook, from memory), distance from the middle: method 5 ${shortNumber(other_acceptance.method_5 ?? Number.NaN)}, method 6 ${shortNumber(other_acceptance.method_6 ?? Number.NaN)}, root difference ${other_acceptance.root_difference === null ? "none" : shortNumber(other_acceptance.root_difference)}`,
+          `  acceptance by other guard bands (ANSI/NCSL Z540.3 handbook, from memory), distance from the middle: method 5 ${distance(other_acceptance.method_5)}, method 6 ${distance(other_acceptance.method_6)}, root difference ${distance(other_acceptance.root_difference)}`,
         ]),
   ];
 };
@@ -94,7 +102,7 @@ const manyItems = (items: readonly DecidedItem[]): readonly string[] => [
       shortNumber(item.value.U),
       item.decided.acceptance === null ? "nothing" : zone(item.decided.acceptance, ""),
       WORDS[item.decided.word],
-      riskText(item.decided.specific_risk),
+      item.decided.word === "no-statement" ? "-" : riskText(item.decided.specific_risk),
       riskText(item.decided.probability_outside),
       item.tur === null ? "-" : shortNumber(item.tur, 4),
     ]),

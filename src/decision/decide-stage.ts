@@ -1,6 +1,8 @@
 import type { PointError, StageAnalysis } from "../analysis/analysis.ts";
 import type { PointUncertainty } from "../uncertainty/point-uncertainty.ts";
 import { roundToPlace, roundUncertainty } from "../uncertainty/rounding.ts";
+import { fromKilopascal, type PressureUnit } from "../vocabulary/pressure-units.ts";
+import { kPa } from "../vocabulary/quantities.ts";
 import { decisionRuleText } from "./decision-rule.ts";
 import { acceptanceForRisk, specificRisk, testUncertaintyRatio } from "./guard-band.ts";
 import type { DecisionRule, PointVerdict, PointWord, StageVerdict } from "./verdict.ts";
@@ -88,38 +90,46 @@ const ORDER: readonly PointWord[] = ["pass", "conditional-pass", "no-statement",
 const worst = (words: readonly PointWord[]): PointWord =>
   words.length === 0 ? "no-statement" : words.reduce((a, b) => (ORDER.indexOf(b) > ORDER.indexOf(a) ? b : a));
 
-/** Enough digits that error and limit do not read as equal when they are not. */
-const figures = (verdict: PointVerdict): { readonly error: string; readonly limit: string; readonly U: string } => {
-  const { text, place } = roundUncertainty(verdict.U_kPa || verdict.limit_kPa || 1);
+/** Enough digits that error and limit do not read as equal when they are not; each with its unit. */
+const figures = (
+  verdict: PointVerdict,
+  unit: PressureUnit,
+): { readonly error: string; readonly limit: string; readonly U: string } => {
+  const { error_kPa, limit_kPa } = verdict;
+  const own = (value_kPa: number): number => fromKilopascal(kPa(value_kPa), unit);
+  const { text, place } = roundUncertainty(own(verdict.U_kPa || limit_kPa || 1));
   let at = place;
   while (
     at > -12 &&
-    roundToPlace(Math.abs(verdict.error_kPa), at) === roundToPlace(verdict.limit_kPa, at) &&
-    !within(Math.abs(verdict.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
+    roundToPlace(own(Math.abs(error_kPa)), at) === roundToPlace(own(limit_kPa), at) &&
+    !within(Math.abs(error_kPa), limit_kPa, limit_kPa)
   ) {
     at -= 1;
   }
-  return { error: roundToPlace(verdict.error_kPa, at), limit: roundToPlace(verdict.limit_kPa, at), U: text };
+  return {
+    error: `${roundToPlace(own(error_kPa), at)} ${unit}`,
+    limit: `${roundToPlace(own(limit_kPa), at)} ${unit}`,
+    U: `${text} ${unit}`,
+  };
 };
 
-const whyNoStatement = (point: PointError, verdict: PointVerdict): string => {
-  const { error, limit, U } = figures(verdict);
+const whyNoStatement = (point: PointError, verdict: PointVerdict, unit: PressureUnit): string => {
+  const { error, limit, U } = figures(verdict, unit);
   if (verdict.U_kPa === null) return "its uncertainty is not known";
   if (point.clipped === "at-zero")
-    return `the output stood at zero pressure, so its error of ${error} kPa is not all of it`;
-  if (point.clipped === "at-supply")
-    return `the output stood at the supply, so its error of ${error} kPa is not all of it`;
+    return `the output stood at zero pressure, so its error of ${error} is not all of it`;
+  if (point.clipped === "at-supply") return `the output stood at the supply, so its error of ${error} is not all of it`;
   const even =
     Math.abs(verdict.error_kPa) > verdict.limit_kPa + verdict.U_kPa
-      ? `; its error of ${error} kPa is beyond the limit by more than U all the same`
+      ? `; its error of ${error} is beyond the limit by more than U all the same`
       : "";
-  return `U = ${U} kPa leaves no zone of acceptance within the limit of ${limit} kPa${even}`;
+  return `U = ${U} leaves no zone of acceptance within the limit of ${limit}${even}`;
 };
 
-const reasonOf = (point: PointError, verdict: PointVerdict): string => {
+const reasonOf = (point: PointError, verdict: PointVerdict, unit: PressureUnit): string => {
   const name = `point ${point.ordinal} (${point.nominal_percent} % ${point.direction}, cycle ${point.cycle})`;
-  const { error, limit, U } = figures(verdict);
-  const band = `error ${error} kPa, limit ${limit} kPa, U ${U} kPa`;
+  const { error, limit, U } = figures(verdict, unit);
+  const band = `error ${error}, limit ${limit}, U ${U}`;
   switch (verdict.word) {
     case "pass":
       return `${name}: pass`;
@@ -132,7 +142,7 @@ const reasonOf = (point: PointError, verdict: PointVerdict): string => {
         ? `${name}: within the limit, but inside the guard band: ${band}`
         : `${name}: outside the limit: ${band}`;
     case "no-statement":
-      return `${name}: no statement: ${whyNoStatement(point, verdict)}`;
+      return `${name}: no statement: ${whyNoStatement(point, verdict, unit)}`;
   }
 };
 
@@ -142,6 +152,7 @@ const reasonOf = (point: PointError, verdict: PointVerdict): string => {
  *
  * @param uncertainties one for each point by `ordinal`; a point without one gets no statement
  * @param tolerance largest allowed |error| in kPa for an ideal output in kPa
+ * @param unit of the figures in the reasons; everything else is kPa
  * @param gaps points of the plan that gave no reading, named; with one, the stage cannot pass
  */
 export const decideStage = (
@@ -150,6 +161,7 @@ export const decideStage = (
   tolerance: (ideal_kPa: number) => number,
   rule: DecisionRule,
   gaps: readonly string[] = [],
+  unit: PressureUnit = "kPa",
 ): StageVerdict => {
   const known = new Map(uncertainties.map((u) => [u.ordinal, u]));
   const judged = analysis.points.map((point) => ({
@@ -159,7 +171,7 @@ export const decideStage = (
   const points = judged.map((j) => j.verdict);
   const words = points.map((p) => p.word);
   if (gaps.length > 0) words.push("no-statement");
-  const reasons = judged.filter((j) => j.verdict.word !== "pass").map((j) => reasonOf(j.point, j.verdict));
+  const reasons = judged.filter((j) => j.verdict.word !== "pass").map((j) => reasonOf(j.point, j.verdict, unit));
   const ratios = points.map((p) => (p.U_kPa ? testUncertaintyRatio(p.limit_kPa, p.U_kPa) : null));
   return {
     stage: analysis.stage,

@@ -284,3 +284,70 @@ describe("as found and as left in one file", () => {
     expect(twice.talk).toContain("ordinal 1 is there twice as-left");
   });
 });
+
+describe("boundaries of a verdict, limit 0.4 kPa and U 0.05 kPa", () => {
+  const at = (...errors: readonly number[]): string =>
+    readings(
+      [4, 12, 20].map((mA, i) => [1, "rising", mA, Number((20 + 5 * (mA - 4) + (errors[i] ?? 0)).toFixed(4))] as const),
+      "0.05",
+    );
+  it.each([
+    ["simple", ["pass", "pass", "fail"]],
+    ["guarded", ["pass", "fail", "fail"]],
+    ["four-words", ["pass", "conditional-pass", "conditional-fail"]],
+  ] as const)("%s: on the limit less w, on the limit, on the limit plus w", async (rule, words) => {
+    const path = write("edges.csv", at(0.35, 0.4, 0.45));
+    const { verdict } = await document(path, ...RANGE, "--tolerance", "0.5 %span", "--rule", rule);
+    expect(verdict?.points.map((p) => p.word)).toEqual(words);
+    const { verdict: below } = await document(
+      write("edges.csv", at(-0.35, -0.4, -0.45)),
+      ...RANGE,
+      "--tolerance",
+      "0.4 kPa",
+      "--rule",
+      rule,
+    );
+    expect(below?.points.map((p) => p.word)).toEqual(words);
+  });
+
+  it("U larger than the limit: no statement, no risk of a verdict that is not made", async () => {
+    const { out, code } = await analyse(write("wide.csv", at(0, 0.01, 0.02)), ...RANGE, "--tolerance", "0.04 kPa");
+    expect(code).toBe(EXIT.outOfTolerance);
+    expect(out).toMatch(/^ {2}1 +0\.000 +0\.040 +0\.050 +none +no statement +-$/mu);
+  });
+
+  it("reasons speak in the unit of the range", async () => {
+    const path = write(
+      "psi.csv",
+      `${HEAD}ordinal,cycle,direction,nominal_mA,output_psi,U_psi\n1,1,rising,4,3.09,0.01\n2,1,rising,20,15,0.01\n`,
+    );
+    const { out } = await analyse(path, "--output", "3 psi to 15 psi", "--tolerance", "0.5 %span");
+    expect(out).toContain("outside the limit: error 0.090 psi, limit 0.060 psi, U 0.010 psi");
+    expect(out).not.toMatch(/ kPa\b(?!\/mA)/u);
+  });
+});
+
+describe("what cannot be analysed", () => {
+  it.each([
+    ["every reading missing", readings([[1, "rising", 4, ""]]), [], "every reading is missing"],
+    [
+      "a set point of another range",
+      readings([...UP, [1, "falling", 40, 20]]),
+      [],
+      "a set point of 40 mA, which is 225 %",
+    ],
+    [
+      "NaN",
+      `${HEAD}ordinal,cycle,direction,nominal_mA,output_kPa\n1,1,rising,4,NaN\n`,
+      [],
+      '.csv:3:14  output_kPa is "NaN"',
+    ],
+    ["a limit without a unit", readings(UP), ["--tolerance", "0.5"], "0.5 %span, 0.5 %reading, 0.5 kPa"],
+    ["no range", readings(UP), null, "It is not said what the unit ought to do"],
+  ] as const)("%s", async (_, text, args, told) => {
+    const { code, out, talk } = await analyse(write("bad.csv", text), ...(args === null ? [] : [...RANGE, ...args]));
+    expect([code, out]).toEqual([EXIT.wrongUse, ""]);
+    expect(talk).toContain(told);
+    expect(talk).not.toContain("Nothing was opened");
+  });
+});

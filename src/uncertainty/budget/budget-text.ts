@@ -31,6 +31,9 @@ const resultCells = (y: number, u: number, interval: readonly [number, number]):
   return [roundToPlace(y, place), text, `[${interval.map((end) => roundToPlace(end, place)).join(", ")}]`];
 };
 
+/** `part, Pa`; the word alone for a plain number. */
+const titled = (word: string, unit: string): string => (unit === "1" ? word : `${word}, ${unit}`);
+
 const inputTable = (model: BudgetModel, first_order: FirstOrder): readonly string[] => {
   const total = first_order.u ** 2;
   const rows = first_order.lines
@@ -48,7 +51,7 @@ const inputTable = (model: BudgetModel, first_order: FirstOrder): readonly strin
       total > 0 ? ((100 * line.contribution ** 2) / total).toFixed(1) : "-",
     ]);
   return table([
-    ["input", "value", "u", "unit", "shape", "dof", "slope", `part, ${first_order.unit}`, "% of u^2"],
+    ["input", "value", "u", "unit", "shape", "dof", "slope", titled("part", first_order.unit), "% of u^2"],
     ...rows,
   ]);
 };
@@ -56,7 +59,7 @@ const inputTable = (model: BudgetModel, first_order: FirstOrder): readonly strin
 const methodTable = (first: FirstOrder, monte: MethodsSideBySide["monte_carlo"] | null): readonly string[] => {
   const second = first.second_order;
   return table([
-    ["method", `y, ${first.unit}`, "u", "interval"],
+    ["method", titled("y", first.unit), "u", "interval"],
     ["first order", ...resultCells(first.y, first.u, first.interval)],
     ...(second === null ? [] : [["second order", ...resultCells(first.y, second.u, second.interval)]]),
     ...(monte === null
@@ -120,7 +123,7 @@ export const setBySetLines = (sets: SetBySet | null): readonly string[] => {
     ...table([
       ["output", "y", "u", "dof"],
       ...sets.outputs.map((o) => [
-        `${o.output}${o.unit === "1" ? "" : `, ${o.unit}`}`,
+        titled(o.output, o.unit),
         o.u > 0 ? estimateText(o.y, o.u) : figureText(o.y),
         figureText(o.u),
         String(o.degrees_of_freedom),
