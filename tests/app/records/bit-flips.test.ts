@@ -1,6 +1,9 @@
-import { closeSync, existsSync, mkdtempSync, openSync, readFileSync, rmSync, statSync, writeSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setImmediate as turn } from "node:timers/promises";
+import { setFlagsFromString } from "node:v8";
+import { runInNewContext } from "node:vm";
 import { afterAll, expect, it } from "vitest";
 import { proveStore } from "../../../src/app/records/prove-store.ts";
 import { openSqlite } from "../../../src/app/records/sqlite-file.ts";
@@ -45,6 +48,10 @@ const contentOf = (path: string): string => {
   }
 };
 
+/** The binding lets go of a closed file when its statements are collected; thousands of files in one process need that. */
+setFlagsFromString("--expose-gc");
+const collect = runInNewContext("gc") as () => void;
+
 /** Park and Miller's minimal standard generator: the same flips in every run. */
 const numbers = (seed: number): (() => number) => {
   let state = seed;
@@ -63,34 +70,34 @@ it(`names each of ${FLIPS} flipped bits, or proves that it changed nothing`, asy
   const content = contentOf(path);
   expect((await proveStore(path, { keys: [key.public_key] })).findings).toEqual([]);
   const random = numbers(20261125);
-  const flipped = (position: number, bit: number): void => {
-    const file = openSync(path, "r+");
-    writeSync(file, Uint8Array.of((whole[position] ?? 0) ^ (1 << bit)), 0, 1, position);
-    closeSync(file);
-  };
-  const restored = (position: number): void => {
-    const file = openSync(path, "r+");
-    writeSync(file, Uint8Array.of(whole[position] ?? 0), 0, 1, position);
-    closeSync(file);
+  const flipped = (position: number, bit: number): Buffer => {
+    const bytes = Buffer.from(whole);
+    bytes[position] = (bytes[position] ?? 0) ^ (1 << bit);
+    for (const end of ["-wal", "-shm", "-journal"]) rmSync(`${path}${end}`, { force: true });
+    writeFileSync(path, bytes);
+    return bytes;
   };
   const kinds = new Map<string, number>();
   const missed: string[] = [];
   for (let i = 0; i < FLIPS; i += 1) {
     const position = Math.floor(random() * whole.length);
     const bit = Math.floor(random() * 8);
-    flipped(position, bit);
+    const bytes = flipped(position, bit);
     const { findings } = await proveStore(path, { keys: [key.public_key], threads: 0 });
     const kind = findings[0]?.kind ?? "harmless";
     if (kind === "harmless" && contentOf(path) !== content) missed.push(`bit ${bit} of byte ${position}`);
     kinds.set(kind, (kinds.get(kind) ?? 0) + 1);
-    restored(position);
+    // Looking never writes, whatever it sees.
+    if (!readFileSync(path).equals(bytes)) missed.push(`bit ${bit} of byte ${position}: the file was written`);
+    if (i % 50 === 0) {
+      collect();
+      await turn();
+    }
   }
   process.stderr.write(
     `${statSync(path).size} bytes, ${FLIPS} flips: ${[...kinds].map(([kind, n]) => `${n} ${kind}`).join(", ")}\n`,
   );
   expect(missed).toEqual([]);
-  // The file is as it was: looking never writes.
-  expect(readFileSync(path).equals(whole)).toBe(true);
   // A store of which most is free space would prove little.
   expect(FLIPS - (kinds.get("harmless") ?? 0)).toBeGreaterThan(FLIPS / 4);
 }, 120_000);

@@ -1,4 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { canonicalJson } from "../../../src/app/canonical-json.ts";
+import { EMPTY_HEAD, nextHead } from "../../../src/app/hash-chain.ts";
 import { type Shipped, shipStore } from "../../../src/app/records/ship-store.ts";
 import { openSqlite } from "../../../src/app/records/sqlite-file.ts";
 import { seededRandom } from "../../drivers/wire-faults.ts";
@@ -50,6 +52,84 @@ describe.skipIf(skipsPostgres())(
       await keepMadeUp(db, [madeUpRun(105, 8, { bench: "first" })]);
       expect(await ship("bench_0", db)).toMatchObject({ sent: 1, ledger_entries: 1 });
       await expectAllThere("first", db);
+      await db.destroy();
+    });
+
+    it("takes the acts on certificates with the runs, and what is added to them later", async () => {
+      const { db, runs } = await newStore("papers", [106]);
+      let head = EMPTY_HEAD;
+      const add = async (from: number, acts: readonly string[]): Promise<void> => {
+        for (const [i, act] of acts.entries()) {
+          const body = canonicalJson({ seq: from + i, act });
+          head = nextHead(head, body);
+          const row = {
+            number: "K-1",
+            act,
+            run_id: runs[0]?.run.run_id ?? null,
+            utc: "2026-11-25T10:00:00.000Z",
+            body,
+            hash: head,
+          };
+          await db
+            .insertInto("certificate_acts")
+            .values({ certificates_id: "papers", seq: from + i, ...row })
+            .execute();
+        }
+      };
+      await add(0, ["drafted", "reviewed"]);
+      expect(await ship("bench_0", db)).toMatchObject({ sent: 1, certificate_acts: 2, refused: [] });
+      expect(await ship("bench_0", db)).toMatchObject({ sent: 0, certificate_acts: 0 });
+      await add(2, ["authorised", "issued"]);
+      expect(await ship("bench_0", db)).toMatchObject({ certificate_acts: 2, refused: [] });
+      const there = await shop.as("office", "select * from certificate_acts order by seq");
+      expect(there).toEqual(await db.selectFrom("certificate_acts").selectAll().orderBy("seq").execute());
+      // Another bench cannot go on with them.
+      const other = await newStore("papers-two", [107]);
+      await other.db
+        .insertInto("certificate_acts")
+        .values(await db.selectFrom("certificate_acts").selectAll().execute())
+        .execute();
+      const body = canonicalJson({ seq: 4, act: "withdrawn" });
+      const forged = {
+        certificates_id: "papers",
+        seq: 4,
+        number: "K-1",
+        act: "withdrawn",
+        run_id: null,
+        utc: "",
+        body,
+        hash: nextHead(head, body),
+      };
+      await other.db.insertInto("certificate_acts").values(forged).execute();
+      const refused = await ship("bench_1", other.db);
+      expect(refused.stopped_by?.fault.message).toContain("certificates papers belongs to another login than bench_1");
+      for (const each of [db, other.db]) await each.destroy();
+    });
+
+    it("sends signatures that came after their run, and those of the ledger", async () => {
+      const { db, runs } = await newStore("signed", [108]);
+      const run_id = runs[0]?.run.run_id ?? "";
+      const row = { public_key: "k", signature: "s" };
+      await db
+        .insertInto("signatures")
+        .values({ run_id, head: "first", ...row, utc: "2026-11-25T09:00:00.000Z" })
+        .execute();
+      await ship("bench_0", db);
+      await db
+        .insertInto("signatures")
+        .values({ run_id, head: "later", ...row, utc: "2026-11-26T09:00:00.000Z" })
+        .execute();
+      await db
+        .insertInto("signatures")
+        .values({ run_id: "ledger:signed", head: "l", ...row, utc: "2026-11-26T09:00:00.000Z" })
+        .execute();
+      expect(await ship("bench_0", db)).toMatchObject({ refused: [], stopped_by: null });
+      const there = await shop.as(
+        "office",
+        "select head from signatures where run_id in ($1, 'ledger:signed') order by head",
+        [run_id],
+      );
+      expect(there.map((r) => r["head"])).toEqual(["first", "l", "later"]);
       await db.destroy();
     });
 

@@ -3,7 +3,7 @@ import { canonicalJson } from "../../../src/app/canonical-json.ts";
 import { nextHead } from "../../../src/app/hash-chain.ts";
 import { openRecords } from "../../../src/app/records/open-records.ts";
 import type { RunSummary } from "../../../src/app/records/run-summary.ts";
-import { openSqlite } from "../../../src/app/records/sqlite-file.ts";
+import { closeSqlite, openSqlite } from "../../../src/app/records/sqlite-file.ts";
 import { makeKeyPair, readSigningKey, type SigningKey } from "../../../src/app/sign-certificate.ts";
 import { must } from "../practice-job.ts";
 
@@ -90,7 +90,7 @@ export const addActs = (path: string, run_id: string): void => {
       .run(id, seq, entry.number, entry.act, run_id, utc, body, head);
   }
   file.prepare("insert into shipped (run_id, utc) values (?, ?)").run(run_id, "2031-03-05T09:00:00.000Z");
-  file.close();
+  closeSqlite(file);
 };
 
 /** Changes a store past its triggers, as somebody with a database tool would. */
@@ -103,5 +103,5 @@ export const tamper = (path: string, ...statements: readonly string[]): void => 
   for (const { name } of triggers) file.exec(`drop trigger ${name}`);
   for (const statement of statements) file.exec(statement);
   for (const { sql } of triggers) file.exec(sql);
-  file.close();
+  closeSqlite(file);
 };

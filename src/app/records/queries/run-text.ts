@@ -41,21 +41,12 @@ const instruments = ({ record, whole: { references } }: RunView): readonly strin
     : [
         "",
         "Instruments",
-        ...textTable(
-          record.instruments.map((i) => {
-            const certificates = references.filter(
-              (r) => r.serial_number === i.serial_number && r.role.startsWith(i.role),
-            );
-            return [
-              i.role,
-              `${i.maker} ${i.model}`,
-              `serial ${i.serial_number}`,
-              certificates.map((r) => `certificate ${r.certificate_number}, due ${r.due}`).join("; "),
-              i.simulated ? "SIMULATED" : "",
-            ];
-          }),
-          5,
-        ).map((line) => `  ${line}`),
+        ...record.instruments.flatMap((i) => [
+          `  ${i.role.padEnd(14)} ${i.simulated ? "SIMULATED " : ""}${`${i.maker} ${i.model}`.replaceAll("SIMULATED ", "")}, serial ${i.serial_number}`,
+          ...references
+            .filter((r) => r.serial_number === i.serial_number && r.role === i.role)
+            .map((r) => `${" ".repeat(17)}certificate ${r.certificate_number}, due ${r.due}`),
+        ]),
       ];
 
 const DIGITS_BELOW_SPAN = 5;
