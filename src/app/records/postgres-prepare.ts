@@ -1,4 +1,5 @@
 import { randomBytes } from "node:crypto";
+import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { type Kysely, sql } from "kysely";
 import { type Fault, fault } from "../../vocabulary/fault.ts";
@@ -6,6 +7,7 @@ import { err, ok, type Result } from "../../vocabulary/result.ts";
 import { writeWhole } from "../write-whole.ts";
 import { migrate } from "./migrate.ts";
 import type { PostgresAddress } from "./postgres-address.ts";
+import { passwordIn } from "./postgres-password.ts";
 import { PROTECTION, RECORD_TABLES } from "./postgres-protection.ts";
 import { openShared } from "./postgres-queries.ts";
 import { postgresTrouble } from "./postgres-trouble.ts";
@@ -72,18 +74,20 @@ const makeLogin = async (
   role: string,
   folder: string,
 ): Promise<Result<PreparedDatabase["made"][number], Fault>> => {
-  const password = randomBytes(24).toString("hex");
-  // The file comes first: a login whose password nobody has is of no use, a file without a login does no harm.
-  const file = await writeWhole(
-    join(folder, `${login}.pgpass`),
-    `*:*:${database}:${login}:${password}\n`,
-    "keep",
-    0o600,
-  );
-  if (!file.ok) return file;
+  const path = join(folder, `${login}.pgpass`);
+  // The file comes first: a login whose password nobody has is of no use, and a file that was left from an attempt that was
+  // cut off is taken up again.
+  const left = existsSync(path)
+    ? passwordIn(readFileSync(path, "utf8"), { host: "", port: "", database, login })
+    : null;
+  const password = left ?? randomBytes(24).toString("hex");
+  if (left === null) {
+    const file = await writeWhole(path, `*:*:${database}:${login}:${password}\n`, "keep", 0o600);
+    if (!file.ok) return file;
+  }
   const verifier = sql.lit(scramVerifier(password, randomBytes(16)));
   await sql`create role ${sql.id(login)} login password ${verifier} in role ${sql.id(role)}`.execute(db);
-  return ok({ login, role, password_file: file.value });
+  return ok({ login, role, password_file: path });
 };
 
 const prepareIn = async (

@@ -4,7 +4,7 @@ import type { Shipped } from "./ship-store.ts";
 /** Waits between passes, s: twice as long after each that failed, and a steady look for new runs. */
 const FIRST_WAIT_s = 1;
 const LONGEST_WAIT_s = 60;
-const LOOK_s = 10;
+const LOOK_s = 5;
 
 export interface AgainWishes {
   readonly signal: AbortSignal;

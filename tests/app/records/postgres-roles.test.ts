@@ -1,6 +1,8 @@
-import { readFileSync, statSync } from "node:fs";
+import { readFileSync, statSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { EMPTY_HEAD, nextHead } from "../../../src/app/hash-chain.ts";
+import { prepareDatabase } from "../../../src/app/records/postgres-prepare.ts";
 import { RECORD_TABLES } from "../../../src/app/records/postgres-protection.ts";
 import { openShared } from "../../../src/app/records/postgres-queries.ts";
 import { sendRun } from "../../../src/app/records/ship-run.ts";
@@ -167,6 +169,34 @@ describe.skipIf(skipsPostgres())(
         code: "SP001",
       });
       await shop.as("cellar", insert, [2, "b", nextHead(first, "b")]);
+    });
+
+    it("is prepared again without harm: logins keep their passwords, and a file left from an attempt is taken up", async () => {
+      const before = readFileSync(shop.passwordFile("cellar"), "utf8");
+      const left = join(shop.folder, "late.pgpass");
+      writeFileSync(left, "*:*:brewery:late:abc123\n", { mode: 0o600 });
+      await withPassword(shop.password(OWNER), async () => {
+        const wishes = { benches: ["cellar", "late"], readers: [], passwords: shop.folder };
+        expect(await prepareDatabase(shop.address(OWNER), wishes)).toMatchObject({
+          ok: true,
+          value: { migrations: [], made: [{ login: "late", password_file: left }], known: ["cellar"] },
+        });
+        const odd = await prepareDatabase(shop.address(OWNER), { ...wishes, benches: ["Robert'); drop role x; --"] });
+        expect(odd).toMatchObject({ ok: false, fault: { code: "bad-option" } });
+      });
+      expect(readFileSync(shop.passwordFile("cellar"), "utf8")).toBe(before);
+      expect(await shop.as("late", "select 1 as one")).toEqual([{ one: 1 }]);
+    });
+
+    it("only somebody who owns the database can prepare it", async () => {
+      await withPassword(shop.password("cellar"), async () => {
+        const refused = await prepareDatabase(shop.address("cellar"), {
+          benches: ["mine"],
+          readers: [],
+          passwords: shop.folder,
+        });
+        expect(refused).toMatchObject({ ok: false, fault: { kind: "refused", code: "not-allowed" } });
+      });
     });
 
     it("passwords lie in files for their owner alone, and the server never saw them", async () => {

@@ -49,9 +49,9 @@ describe("shipping again and again", () => {
     expect(lines).toEqual(["It does not answer. 2 waiting here."]);
   });
 
-  it("begins with short waits again when it went well, looks for new runs every ten seconds, and tells the trouble anew", async () => {
+  it("begins with short waits again when it went well, looks for new runs every five seconds, and tells the trouble anew", async () => {
     const { waits, lines } = await played([away, away, { ...NOTHING, sent: 2 }, NOTHING, away, NOTHING]);
-    expect(waits).toEqual([1, 2, 10, 10, 1]);
+    expect(waits).toEqual([1, 2, 5, 5, 1]);
     expect(lines).toEqual([
       "It does not answer. 2 waiting here.",
       "2 runs sent.",
