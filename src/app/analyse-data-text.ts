@@ -4,6 +4,7 @@ import type { PlainFit } from "../analysis/plain-lines.ts";
 import type { PlainFigure, PlainStatic } from "../analysis/plain-static.ts";
 import { controlLines, inferenceLines, seriesLines } from "./analyse-inference-text.ts";
 import type { AnalysedData } from "./analyse-plain.ts";
+import { dynamicsLines } from "./plain-dynamics.ts";
 import { shortNumber, textTable, wrapped } from "./text-table.ts";
 
 /** What `analyse` prints about plain columns of numbers. */
@@ -120,7 +121,7 @@ const staticLines = (s: PlainStatic, unit: string): readonly string[] => [
   ...s.remarks.flatMap((r) => wrapped(r, "  - ")),
 ];
 
-export const dataText = ({ data, analysis, inference, control }: AnalysedData): string => {
+export const dataText = ({ data, analysis, inference, control, dynamics }: AnalysedData): string => {
   const { summary, groups, unpaired_t, fit, lines } = analysis;
   const { unit } = data.y;
   return [
@@ -160,12 +161,13 @@ export const dataText = ({ data, analysis, inference, control }: AnalysedData): 
     ...(analysis.static === null ? [] : staticLines(analysis.static, unit)),
     ...seriesLines(analysis),
     ...controlLines(control),
+    ...dynamicsLines(dynamics),
     "",
     "No verdict is made about plain numbers; `stillpoint decide` judges a value against a limit.",
   ].join("\n");
 };
 
-export const dataJson = ({ data, analysis, inference, control }: AnalysedData) => ({
+export const dataJson = ({ data, analysis, inference, control, dynamics }: AnalysedData) => ({
   format: "stillpoint-data-analysis 1",
   name: data.name,
   notes: data.notes,
@@ -173,4 +175,5 @@ export const dataJson = ({ data, analysis, inference, control }: AnalysedData) =
   ...analysis,
   inference,
   control,
+  dynamics,
 });

@@ -5,6 +5,7 @@ import { type FitInference, fitInference } from "../uncertainty/fit-inference.ts
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
 import type { NamedText } from "./job-files.ts";
+import { type DynamicsChoice, type PlainDynamics, plainDynamics } from "./plain-dynamics.ts";
 import { refusedFile } from "./refused-file.ts";
 
 /** Whether a file holds plain columns (`y`, `x` and `y`) and no readings of a converter. */
@@ -15,7 +16,7 @@ export const isPlainData = (text: string): boolean => {
   return /(?:^|[;,\t"])\s*y(?:_[^;,\t]*)?\s*(?:$|[;,\t"])/u.test(columns);
 };
 
-export interface PlainChoice extends DataOptions {
+export interface PlainChoice extends DataOptions, DynamicsChoice {
   /** Probability of everything that is held against t or F. */
   readonly probability?: number;
   /** Values to be read from the fit. */
@@ -31,6 +32,7 @@ export interface AnalysedData {
   readonly analysis: DataAnalysis;
   readonly inference: FitInference | null;
   readonly control: LineControl | null;
+  readonly dynamics: PlainDynamics | null;
 }
 
 const USUAL_PROBABILITY = 0.95;
@@ -43,7 +45,7 @@ export const analysePlain = ({ name, text }: NamedText, choice: PlainChoice = {}
   const parsed = /^\s*\{/u.test(text) ? parseDataJson(text, name) : parseDataCsv(text, name);
   if (!parsed.ok) return refusedFile(parsed.fault);
   const data = parsed.value;
-  const { probability = USUAL_PROBABILITY, at = [], u_y = null, line, ...options } = choice;
+  const { probability = USUAL_PROBABILITY, at = [], u_y = null, line, log_decrement, step, leak, ...options } = choice;
   const analysis = analyseData(data, options);
   if (!analysis.ok) return analysis;
   const { fit } = analysis.value;
@@ -67,5 +69,11 @@ export const analysePlain = ({ name, text }: NamedText, choice: PlainChoice = {}
           data.rows.map(({ x, y, group }) => ({ x: x[0] ?? Number.NaN, y, group })),
           probability,
         );
-  return ok({ data, analysis: analysis.value, inference, control });
+  const dynamics = plainDynamics(data, {
+    ...(log_decrement === undefined ? {} : { log_decrement }),
+    ...(step === undefined ? {} : { step }),
+    ...(leak === undefined ? {} : { leak }),
+  });
+  if (!dynamics.ok) return dynamics;
+  return ok({ data, analysis: analysis.value, inference, control, dynamics: dynamics.value });
 };

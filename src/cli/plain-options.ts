@@ -2,8 +2,9 @@ import type { Command } from "commander";
 import { endsOf, lineInUse, numbersOf, rowsOf, steadyWeights } from "../app/analyse-options.ts";
 import type { PlainChoice } from "../app/analyse-plain.ts";
 import { coverageOf } from "../app/budget-report.ts";
-import type { Fault } from "../vocabulary/fault.ts";
-import { ok, type Result } from "../vocabulary/result.ts";
+import { leakOf, stepOf } from "../app/plain-dynamics.ts";
+import { type Fault, fault } from "../vocabulary/fault.ts";
+import { err, ok, type Result } from "../vocabulary/result.ts";
 import { finite, positive, wholeNumber } from "./option-values.ts";
 
 /** Options of `analyse` for plain columns of numbers. */
@@ -22,6 +23,10 @@ export interface PlainOptions {
   readonly multiplyY?: number;
   readonly autoregression?: number;
   readonly steadyRatio?: string;
+  readonly logDecrement?: boolean;
+  readonly step?: string;
+  readonly band: string;
+  readonly leak?: string;
 }
 
 export const addPlainOptions = (command: Command): Command =>
@@ -46,10 +51,17 @@ export const addPlainOptions = (command: Command): Command =>
     .option("--x-origin <x>", "plain columns: count x from here", finite)
     .option("--multiply-y <factor>", "plain columns: multiply every y first, such as by the gain of a sensor", finite)
     .option("--autoregression <order>", "plain columns: the values as a series that remembers", wholeNumber)
-    .option("--steady-ratio <weights>", "plain columns: ratio of variances value by value, such as `0.2 0.1 0.1`");
+    .option("--steady-ratio <weights>", "plain columns: ratio of variances value by value, such as `0.2 0.1 0.1`")
+    .option("--log-decrement", "plain columns: y are the peaks of a ring that dies out, over time")
+    .option("--step <text>", "plain columns: y over time after a step, such as `0 to 1 at 0`")
+    .option("--band <share>", "plain columns: about the end of the step, as a share of it", "2 %")
+    .option("--leak <text>", "plain columns: absolute Pa over s in a closed volume, such as `2 l at 20 degC`");
 
 const maybe = <V>(text: string | undefined, read: (text: string) => Result<V, Fault>): Result<V | undefined, Fault> =>
   text === undefined ? ok(undefined) : read(text);
+
+const badBand = (text: string): Result<never, Fault> =>
+  err(fault("refused", "bad-option", `"${text}" is no band.`, { remedy: "Write a share of the step, such as 2 %." }));
 
 /** Options as written to what the analysis takes. */
 export const plainChoice = (options: PlainOptions): Result<PlainChoice, Fault> => {
@@ -67,7 +79,16 @@ export const plainChoice = (options: PlainOptions): Result<PlainChoice, Fault> =
   if (!rows.ok) return rows;
   const steady_ratio = maybe(options.steadyRatio, steadyWeights);
   if (!steady_ratio.ok) return steady_ratio;
+  const band = coverageOf(options.band);
+  if (!band.ok) return badBand(options.band);
+  const step = maybe(options.step, (text) => stepOf(text, band.value));
+  if (!step.ok) return step;
+  const leak = maybe(options.leak, leakOf);
+  if (!leak.ok) return leak;
   const choice = {
+    step: step.value,
+    leak: leak.value,
+    log_decrement: options.logDecrement,
     x_range: x_range.value,
     y_range: y_range.value,
     at: at.value,

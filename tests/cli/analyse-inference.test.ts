@@ -187,7 +187,40 @@ describe("levels and lines", () => {
   });
 });
 
+describe("movement", () => {
+  // Open university course notebooks, mechanical engineering metrology and measurements (coarsely sampled on purpose).
+  it("a ring that dies out", async () => {
+    const peaks = [
+      [0.0057674, 0.52586962],
+      [0.0173022, 0.14414951],
+      [0.02979824, 0.03919356],
+      [0.04133304, 0.01110418],
+    ];
+    const answer = await analyse({ x: peaks.map((p) => p[0]), y: peaks.map((p) => p[1]) }, "--log-decrement");
+    near(answer.dynamics.log_decrement.delta, 1.286, 5e-4);
+    near(answer.dynamics.log_decrement.zeta, 0.201, 5e-4);
+    near(answer.dynamics.log_decrement.omega_n, 540.979, 5e-3);
+  });
+
+  it("a step of the first order: 63.2 % after one time constant, 2.1972 of them from 10 to 90 %", async () => {
+    const x = Array.from({ length: 4001 }, (_, i) => i / 400);
+    const answer = await analyse({ x, y: x.map((t) => 1 - Math.exp(-t)) }, "--step", "0 to 1 at 0");
+    near(answer.dynamics.step.t63_s, 1, 1e-5);
+    near(answer.dynamics.step.rise_s, 2.1972245773362196, 1e-5);
+    near(answer.dynamics.step.settling_s, 3.912023005428146, 1e-4);
+    expect(answer.dynamics.step.overshoot_share).toBe(0);
+  });
+
+  it("a leak (40 CFR 1065.644: 2 l from 25.3 to 50.6 kPa in 70 s)", async () => {
+    const answer = await analyse({ x: [0, 70], y: [25300, 50600] }, "--leak", "2 l at 293.15 K");
+    near(answer.dynamics.leak.mol_per_s, 0.00029657046846399363, 1e-12);
+  });
+});
+
 it.each([
+  [["--log-decrement"], "no peaks that die out"],
+  [["--step", "0 to 0 at 1"], "is no step"],
+  [["--leak", "2 gallons at 20 degC"], "is no volume at a temperature"],
   [["--at", "x"], "is not a list of numbers"],
   [["--rows", "5 to 2"], "are no rows"],
   [["--rows", "7 to 9"], "the rows asked for are beyond them"],

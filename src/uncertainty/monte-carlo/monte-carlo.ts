@@ -35,6 +35,8 @@ export interface MonteCarloOutput {
 export interface MonteCarloResult {
   readonly outputs: readonly MonteCarloOutput[];
   readonly trials: number;
+  /** Trials of one block of the adaptive procedure (7.9.4 a). */
+  readonly block_size: number;
   readonly generator: string;
   /** null with a fixed number of trials, where nobody looked. */
   readonly stabilised: boolean | null;
@@ -198,6 +200,7 @@ export const monteCarlo = (
       };
     }),
     trials: states[0]?.store.n ?? 0,
+    block_size: M,
     generator: words.name,
     stabilised: run.value,
     tolerance_share: choice.for_validation === true ? 0.2 : 1,
