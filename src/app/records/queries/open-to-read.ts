@@ -32,7 +32,7 @@ const noStore = (path: string, what: string): Result<never, Fault> =>
 export const openBenchRecords = async (path: string, may: "read" | "write"): Promise<Result<OpenedRecords, Fault>> => {
   if (!existsSync(path)) return noStore(path, "is not there");
   try {
-    const file = openSqlite(path);
+    const file = openSqlite(path, may);
     const { user_version } = file.prepare("pragma user_version").get() as { readonly user_version: number };
     if (user_version === 0) {
       file.close();
@@ -45,7 +45,6 @@ export const openBenchRecords = async (path: string, may: "read" | "write"): Pro
       renewed.value.close();
       return openBenchRecords(path, may);
     }
-    if (may === "read") file.exec("pragma query_only = on");
     const db = queriesOver(file);
     return ok({ db, name: path, faultOf: (error) => storeFault(path, "read", error), close: () => db.destroy() });
   } catch (error) {

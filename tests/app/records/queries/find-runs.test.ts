@@ -3,7 +3,6 @@ import { canonicalJson } from "../../../../src/app/canonical-json.ts";
 import { EMPTY_HEAD, nextHead } from "../../../../src/app/hash-chain.ts";
 import { dueRows } from "../../../../src/app/records/queries/due-rows.ts";
 import { findRuns, type RunCriteria } from "../../../../src/app/records/queries/find-runs.ts";
-import { usedReferences } from "../../../../src/app/records/queries/used-references.ts";
 import { type MadeUpRun, madeUpRun } from "../made-up-runs.ts";
 import { skipsPostgres } from "../postgres-cluster.ts";
 import { keepMadeUp } from "../shared-shop.ts";
@@ -127,16 +126,6 @@ describe.each(KINDS)("finding in %s", (kind) => {
       const some = await dueRows(either.reading, { until });
       expect(some.map((r) => `${r.next_due} ${r.run_id}`).toSorted()).toEqual(
         expected.filter((e) => e.slice(0, 10) <= until),
-      );
-    });
-
-    it("lists each certificate of each reference once", async () => {
-      const expected = new Set(
-        RUNS.flatMap((m) => m.references.map((r) => `${r.role} ${r.serial_number} ${r.certificate_number}`)),
-      );
-      const used = await usedReferences(either.reading);
-      expect(used.map((r) => `${r.role} ${r.serial_number} ${r.certificate_number}`).toSorted()).toEqual(
-        [...expected].toSorted(),
       );
     });
 
