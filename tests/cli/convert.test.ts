@@ -127,6 +127,15 @@ describe("by itself", () => {
     expect(units).toContainEqual({ name: "inH2O(20degC)", pascal: expect.closeTo(248.641, 2), basis: "998.203 kg/m3" });
   });
 
+  it("a water column at any temperature (Bettin and Spieweck formula; 20 degC as in the units)", async () => {
+    const { results } = await convert("1 inH2O", "--column-at", "20 degC");
+    near(figure(results, "density of water"), 998.203, 0.005);
+    near(figure(results, "pressure"), 248.641, 0.002);
+    const warm = await convert("10 mmH2O", "--column-at", "77 degF", "--to", "kPa");
+    // Density at 25 degC is 997.047 kg/m3 in the usual tables.
+    near(figure(warm.results, "pressure"), (997.047 * 9.80665 * 0.01) / 1e3, 1e-6);
+  });
+
   it("classes of gauges (EN 837-1, Table 11; Eichordnung, Anlage 16) and grades (ASME B40.100, from memory)", async () => {
     const { results } = await convert("--class", "EN 837-1 1.6", "--output", "0 bar to 10 bar");
     expect(results?.filter((r) => r.name === "greatest error").map((r) => r.value)).toEqual([1.6, 0.16]);
@@ -179,6 +188,9 @@ it.each([
   [["10 mA", "--output", "3 psi to 15 psi", "--tolerance", "0.5"], "is no tolerance of this output"],
   [["10 mA", "--output", "3 psi to 15 psi", "--to", "degC"], "is not to be had in degC"],
   [["4 mA", "--across", "250"], "is not a resistance"],
+  [["1 psi", "--column-at", "20 degC"], "is no water column"],
+  [["1 inH2O", "--column-at", "-5 degC"], "is no liquid column"],
+  [["1 inH2O"], "inH2O"],
   [["--air-class", "2:9:2"], "is no class of air known here"],
   [["--coldest", "3 psi"], "degC"],
   [["--class", "Q"], "is no class of EN 837-1"],

@@ -6,6 +6,7 @@ import { plainQuantity } from "../../app/convert/plain-quantity.ts";
 import { roundedRows, roundedUncertainty } from "../../app/convert/rounded-rows.ts";
 import type { Row } from "../../app/convert/row.ts";
 import { lawRows, type RangesChoice, throughRanges } from "../../app/convert/through-ranges.ts";
+import { waterColumnRows } from "../../app/convert/water-column.ts";
 import { jsonText, shortNumber } from "../../app/text-table.ts";
 import { fault } from "../../vocabulary/fault.ts";
 import { PRESSURE_UNITS, pressureUnitNames } from "../../vocabulary/pressure-units.ts";
@@ -28,6 +29,7 @@ interface Options {
   readonly round?: "down" | "nearest" | "up";
   readonly across?: string;
   readonly class?: string;
+  readonly columnAt?: string;
   readonly airClass?: string;
   readonly coldest?: string;
   readonly u?: string;
@@ -84,6 +86,7 @@ const rangesChoice = (options: Options, output: string): Result<RangesChoice, st
 const rowsOf = (text: string, options: Options): Result<readonly Row[], string> => {
   if (options.u !== undefined)
     return roundedRows(text, options.u, options.digits === "1" ? 1 : 2, options.round === "up");
+  if (options.columnAt !== undefined) return waterColumnRows(text, options.columnAt, options.to);
   if (options.output === undefined) {
     return options.input === undefined
       ? plainQuantity(text, options)
@@ -159,6 +162,7 @@ const addOptions = (command: Command): Command =>
       new Option("--round <way>", "output in whole counts; an uncertainty upwards").choices(["down", "nearest", "up"]),
     )
     .option("--across <resistance>", "resistor that turns a current into a voltage, such as `250 ohm`")
+    .option("--column-at <temperature>", "temperature of a water column, such as `10 inH2O` at `25 degC`")
     .option("--class <name>", "limits of a gauge class (EN 837-1) or grade (ASME B40.100)")
     .option("--air-class <class>", "limits of compressed air by ISO 8573-1, particles:water:oil, such as `2:4:2`")
     .option("--coldest <temperature>", "lowest temperature of the system: dew point that instrument air may have")
