@@ -22,16 +22,15 @@ export const EMPTY_HEAD = sha256("");
 /** Head after one more entry. */
 export const nextHead = (head: string, entry: Uint8Array | string): string => nodeHash(head, leafHash(entry));
 
-/** The same, for a great many entries one after another: what is hashed is put together in memory that is used again. */
-export const chainLinker = (): ((head: string, entry: string) => string) => {
+/**
+ * The same, for a great many entries one after another. `leaf` is the byte zero and the entry, in one piece; what else is
+ * hashed is put together in memory that is used again.
+ */
+export const chainLinker = (): ((head: string, leaf: Uint8Array) => string) => {
   const node = Buffer.alloc(65, 1);
-  let leaf = Buffer.alloc(1 << 16);
-  return (head, entry) => {
-    // A UTF-16 unit takes three bytes at most.
-    if (leaf.length < entry.length * 3 + 1) leaf = Buffer.alloc(entry.length * 6);
-    const length = 1 + leaf.write(entry, 1, "utf8");
+  return (head, leaf) => {
     node.write(head, 1, 32, "hex");
-    node.write(hash("sha256", leaf.subarray(0, length), "hex"), 33, 32, "hex");
+    node.write(hash("sha256", leaf, "hex"), 33, 32, "hex");
     return hash("sha256", node, "hex");
   };
 };

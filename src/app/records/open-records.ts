@@ -7,6 +7,8 @@ import { EMPTY_HEAD, nextHead } from "../hash-chain.ts";
 import { softwareVersion } from "../package-root.ts";
 import { migrate } from "./migrate.ts";
 import { MIGRATIONS } from "./migrations/index.ts";
+import { LEDGER_ROW, safeRows } from "./safe-rows.ts";
+import { scanEvents } from "./scan-events.ts";
 import { openSqlite, queriesOver, type SqliteFile } from "./sqlite-file.ts";
 import { recordsIn, type SqliteRecords } from "./sqlite-records.ts";
 import { storeFault } from "./store-fault.ts";
@@ -47,38 +49,30 @@ const roomFault = (path: string): Fault | null => {
 const versionOf = (file: SqliteFile): number =>
   (file.prepare("pragma user_version").get() as { readonly user_version: number }).user_version;
 
-type Link = { readonly seq: number; readonly body: string; readonly hash: string };
-
-/** The rows of one chain, each the hash of itself and those before it; null when whole. */
-const brokenAt = (rows: readonly Link[], head: string = EMPTY_HEAD, from = 1): number | null => {
-  let now = head;
-  for (const [i, row] of rows.entries()) {
-    now = nextHead(now, row.body);
-    if (row.seq !== from + i || row.hash !== now) return row.seq;
-  }
-  return null;
-};
+type Link = { readonly bench_id: string; readonly seq: number; readonly body: string; readonly hash: string };
 
 /** What is wrong with a store, as far as it can be seen in an instant: its pages, its newest run, the end of its chain. */
 const troubleIn = (file: SqliteFile, path: string): string | null => {
   if (statSync(path).size <= LOOK_AT_ALL_MB * 1e6) {
-    const said = file.prepare("pragma quick_check(1)").get() as { readonly quick_check: string };
-    if (said.quick_check !== "ok") return said.quick_check.replaceAll(/\s+/gu, " ");
+    const [said] = safeRows<{ readonly quick_check: string }>(file, "pragma_quick_check(1)", { quick_check: "text" });
+    if (said?.quick_check !== "ok") return said?.quick_check.replaceAll(/\s+/gu, " ") ?? "a page cannot be read";
   }
-  const newest = file.prepare("select run_id from events order by run_id desc limit 1").get() as
-    | { readonly run_id: string }
-    | undefined;
+  const [newest] = safeRows<{ readonly run_id: string }>(
+    file,
+    "events",
+    { run_id: "text" },
+    "order by run_id desc limit 1",
+  );
   if (newest !== undefined) {
-    const rows = file.prepare("select seq, body, hash from events where run_id = ? order by seq").all(newest.run_id);
-    const broken = brokenAt(rows as Link[]);
-    if (broken !== null) return `event ${broken} of run ${newest.run_id} is not what was written`;
+    const { broken } = scanEvents(file, newest.run_id);
+    if (broken.length > 0) return `an event of run ${newest.run_id} is not what was written`;
   }
-  const [last, before] = file.prepare("select seq, body, hash from bench_ledger order by seq desc limit 2").all() as [
-    Link?,
-    Link?,
-  ];
-  if (last !== undefined && brokenAt([last], before?.hash ?? EMPTY_HEAD, (before?.seq ?? 0) + 1) !== null) {
-    return `entry ${last.seq} of its chain is not what was written`;
+  const [last, before] = safeRows<Link>(file, "bench_ledger", LEDGER_ROW, "order by bench_id, seq desc limit 2");
+  if (last !== undefined) {
+    const [head, seq] = before === undefined ? [EMPTY_HEAD, 0] : [before.hash, before.seq];
+    if (last.seq !== seq + 1 || nextHead(head, last.body) !== last.hash) {
+      return `entry ${last.seq} of its chain is not what was written`;
+    }
   }
   return null;
 };

@@ -2,6 +2,7 @@ import { statSync } from "node:fs";
 import { migrate } from "./migrate.ts";
 import { MIGRATIONS } from "./migrations/index.ts";
 import { type Finding, finding } from "./proof.ts";
+import { safeRows } from "./safe-rows.ts";
 import { openSqlite, queriesOver, type SqliteFile } from "./sqlite-file.ts";
 
 /** The file below the rows: pages that can be read, and tables, indexes and triggers that are ours. */
@@ -13,13 +14,10 @@ const STEPS = "the kinds of tables";
 
 const schemas = new Map<number, Promise<string>>();
 
+const SCHEMA_ROW = { type: "text", name: "text", tbl_name: "text", sql: "text" } as const;
+
 const schemaOf = (file: SqliteFile): string =>
-  file
-    .prepare("select type, name, tbl_name, sql from sqlite_master order by type, name")
-    .raw()
-    .all()
-    .map((row) => JSON.stringify((row as unknown[]).slice(0, 4)))
-    .join("\n");
+  JSON.stringify(safeRows(file, "sqlite_master", SCHEMA_ROW, "order by type, name"));
 
 /** What the tables of a version look like. */
 const expectedSchema = (version: number): Promise<string> => {
@@ -47,7 +45,7 @@ const proveTables = async (file: SqliteFile): Promise<readonly Finding[]> => {
       ),
     ];
   }
-  const steps = file.prepare("select name from kysely_migration order by name").all() as { readonly name: string }[];
+  const steps = safeRows<{ readonly name: string }>(file, "kysely_migration", { name: "text" }, "order by name");
   const named = MIGRATIONS.slice(0, user_version).map((m) => m.name);
   if (JSON.stringify(steps.map((s) => s.name)) !== JSON.stringify(named)) {
     return [finding("changed", STEPS, "The list of versions that the store went through was changed.")];
@@ -58,23 +56,28 @@ const proveTables = async (file: SqliteFile): Promise<readonly Finding[]> => {
 };
 
 const proveIndexes = (file: SqliteFile, path: string): readonly Finding[] => {
-  const tables = file.prepare("select name from sqlite_master where type = 'table'").all() as {
-    readonly name: string;
-  }[];
-  const checks =
+  const tables = safeRows<{ readonly name: string }>(file, "sqlite_master", { name: "text" }, "where type = 'table'");
+  const whats =
     statSync(path).size <= EVERY_PAGE_MB * 1e6
-      ? ["pragma integrity_check(1)"]
-      : tables.filter(({ name }) => name !== "events").map(({ name }) => `pragma integrity_check('${name}')`);
-  for (const check of checks) {
-    const { integrity_check: said } = file.prepare(check).get() as { readonly integrity_check: string };
-    if (said !== "ok")
-      return [finding("unreadable", "the file", `A page is damaged: ${said.replaceAll(/\s+/gu, " ")}.`)];
+      ? ["1"]
+      : tables.filter(({ name }) => name !== "events").map(({ name }) => `'${name.replaceAll("'", "''")}'`);
+  for (const what of whats) {
+    const [said] = safeRows<{ readonly integrity_check: string }>(
+      file,
+      `pragma_integrity_check(${what})`,
+      { integrity_check: "text" },
+      "limit 1",
+    );
+    if (said?.integrity_check !== "ok") {
+      const text = `A page is damaged: ${said?.integrity_check.replaceAll(/\s+/gu, " ")}.`;
+      return [finding("unreadable", "the file", text)];
+    }
   }
   return [];
 };
 
 /** Throws what SQLite throws. */
 export const proveFile = async (file: SqliteFile, path: string): Promise<readonly Finding[]> => [
-  ...proveIndexes(file, path),
   ...(await proveTables(file)),
+  ...proveIndexes(file, path),
 ];

@@ -1,4 +1,4 @@
-import { chainLinker, EMPTY_HEAD } from "../hash-chain.ts";
+import { EMPTY_HEAD, nextHead } from "../hash-chain.ts";
 import { type BenchActOf, type BenchEntry, parseBenchEntry } from "./bench-act.ts";
 import { type Finding, finding, type ProofRow } from "./proof.ts";
 import { proveChain } from "./prove-chain.ts";
@@ -31,7 +31,6 @@ const entryFindings = (bench_id: string, entries: readonly (BenchEntry | null)[]
 /** Checks a bench's chain, and gives what it says. */
 export const proveLedger = (bench_id: string, rows: readonly ProofRow[]): LedgerSays => {
   const where = benchChain(bench_id);
-  const link = chainLinker();
   const heads = new Set<string>([EMPTY_HEAD]);
   let head = EMPTY_HEAD;
   let whole = true;
@@ -39,7 +38,7 @@ export const proveLedger = (bench_id: string, rows: readonly ProofRow[]): Ledger
   for (const [i, row] of rows.entries()) {
     const entry = parseBenchEntry(row.body);
     whole &&= entry?.seq === i + 1 && row.seq === i + 1 && entry.previous === head;
-    head = link(head, row.body);
+    head = nextHead(head, row.body);
     whole &&= row.hash === null || row.hash === head;
     heads.add(head);
     entries.push(entry);

@@ -3,6 +3,7 @@ import { groupRows } from "./group-rows.ts";
 import { finding, type Proof, type ProofRow } from "./proof.ts";
 import { proveFile } from "./prove-file.ts";
 import { type ProveOptions, proveParts } from "./prove-parts.ts";
+import { ACT_ROW, EVENT_ROW, LEDGER_ROW, REFERENCE_ROW, RUN_ROW, SIGNATURE_ROW, safeRows } from "./safe-rows.ts";
 import { scanEvents } from "./scan-events.ts";
 import { scanInThreads } from "./scan-in-threads.ts";
 import { openSqlite, type SqliteFile } from "./sqlite-file.ts";
@@ -17,18 +18,6 @@ export interface ProveStoreOptions extends ProveOptions {
 /** From here on it pays to start threads. */
 const MANY_MB = 64;
 
-const all = <T>(file: SqliteFile, query: string): readonly T[] => file.prepare(query).all() as T[];
-
-const RUNS = `select run_id, bench_id, station, kind, started_utc, ended_utc, ending, simulated, operator, unit_serial,
-  unit_tag, unit_model, unit_maker, customer, batch, verdict_found, verdict_left, verdict, largest_error_percent, next_due,
-  events, head, software_version, search_text, facts from runs`;
-
-/** The binding hangs a note of its own on every row. */
-const plain = <T extends object>(row: T): T => {
-  const { _metadata: _, ...rest } = row as T & { readonly _metadata?: unknown };
-  return rest as T;
-};
-
 const proveOpen = async (file: SqliteFile, path: string, options: ProveStoreOptions): Promise<Proof> => {
   const inFile = await proveFile(file, path);
   const { pages, size } = file
@@ -36,23 +25,18 @@ const proveOpen = async (file: SqliteFile, path: string, options: ProveStoreOpti
     .get() as { readonly pages: number; readonly size: number };
   const threads = options.threads ?? (pages * size < MANY_MB * 1e6 ? 0 : Math.min(availableParallelism(), 8));
   const scan = threads > 0 ? await scanInThreads(file, path, threads) : scanEvents(file);
-  const events = file.prepare("select seq, body, hash from events where run_id = ? order by seq");
   const { findings, notes } = proveParts(
     {
       scan,
-      rowsOf: (run_id) =>
-        (events.all(run_id) as ProofRow[]).map(({ seq, body, hash }) => ({ seq, body: String(body), hash })),
+      rowsOf: (run_id) => safeRows(file, "events", EVENT_ROW, "where run_id = ? order by seq", run_id),
       ledgers: groupRows(
-        all<ProofRow & { readonly bench_id: string }>(
-          file,
-          "select bench_id, seq, body, hash from bench_ledger order by bench_id, seq",
-        ),
+        safeRows<ProofRow & { readonly bench_id: string }>(file, "bench_ledger", LEDGER_ROW, "order by bench_id, seq"),
         (row) => row.bench_id,
       ),
-      runs: all<RunsTable>(file, RUNS).map(plain),
-      references: all<ReferencesUsedTable>(file, "select * from references_used").map(plain),
-      signatures: all<SignaturesTable>(file, "select * from signatures").map(plain),
-      acts: all<CertificateActsTable>(file, "select * from certificate_acts").map(plain),
+      runs: safeRows<RunsTable>(file, "runs", RUN_ROW),
+      references: safeRows<ReferencesUsedTable>(file, "references_used", REFERENCE_ROW),
+      signatures: safeRows<SignaturesTable>(file, "signatures", SIGNATURE_ROW),
+      acts: safeRows<CertificateActsTable>(file, "certificate_acts", ACT_ROW),
     },
     options,
   );

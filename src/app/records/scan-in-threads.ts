@@ -1,19 +1,18 @@
 import { startThread } from "../start-thread.ts";
-import { AFTER_ALL_RUNS, type EventScan, joinScans } from "./scan-events.ts";
+import { type EventScan, joinScans, runNames } from "./scan-events.ts";
 import type { SqliteFile } from "./sqlite-file.ts";
 
 /** Handed over when a thread is started: runs from one name (included) to another (left out). */
 export interface ScanTask {
   readonly path: string;
   readonly from: string;
-  readonly below: string;
+  /** null: up to the last one. */
+  readonly below: string | null;
 }
 
 /** Names of runs that part the store in as many pieces of about as many runs. */
 const partedBy = (file: SqliteFile, pieces: number): readonly string[] => {
-  const runs = (file.prepare("select run_id from runs order by run_id").all() as { readonly run_id: string }[]).map(
-    (row) => row.run_id,
-  );
+  const runs = runNames(file).map((name) => name.toString("utf8"));
   return Array.from({ length: pieces - 1 }, (_, i) => runs[Math.floor(((i + 1) * runs.length) / pieces)] ?? "").filter(
     (name, i, names) => name !== "" && name !== names[i - 1],
   );
@@ -29,7 +28,7 @@ const inThread = (task: ScanTask): Promise<EventScan> =>
 
 /** All cores hash at once, each its own runs. Throws what SQLite throws. */
 export const scanInThreads = async (file: SqliteFile, path: string, threads: number): Promise<EventScan> => {
-  const cuts = ["", ...partedBy(file, threads), AFTER_ALL_RUNS];
-  const tasks = cuts.slice(0, -1).map((from, i): ScanTask => ({ path, from, below: cuts[i + 1] ?? AFTER_ALL_RUNS }));
+  const cuts = ["", ...partedBy(file, threads)];
+  const tasks = cuts.map((from, i): ScanTask => ({ path, from, below: cuts[i + 1] ?? null }));
   return joinScans(await Promise.all(tasks.map(inThread)));
 };

@@ -36,6 +36,19 @@ export const openSqlite = (path: string, to: "write" | "read" = "write"): Sqlite
   return file;
 };
 
+/**
+ * Closes a file that was written. What is in its log goes into the file itself first, so that the file can be copied as it
+ * is; the binding would only do so when all statements have been collected.
+ */
+export const closeSqlite = (file: SqliteFile): void => {
+  try {
+    if (file.open) file.prepare("pragma wal_checkpoint(truncate)").all();
+  } catch {
+    // Another program reads, or the disk is full: the log is kept and taken in later.
+  }
+  file.close();
+};
+
 /** Schema changes of SQLite do belong to their transaction, so a migration is taken whole or not at all. */
 class WholeAdapter extends SqliteAdapter {
   override get supportsTransactionalDdl(): boolean {

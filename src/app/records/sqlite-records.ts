@@ -6,7 +6,7 @@ import type { SigningKey } from "../sign-certificate.ts";
 import { type BenchAct, benchEntry, NO_ENTRY } from "./bench-act.ts";
 import { ledgerName, signHead } from "./head-signature.ts";
 import { type RunSummary, summaryDigest } from "./run-summary.ts";
-import type { SqliteFile } from "./sqlite-file.ts";
+import { closeSqlite, type SqliteFile } from "./sqlite-file.ts";
 import { storeFault } from "./store-fault.ts";
 import type { SignaturesTable } from "./tables.ts";
 
@@ -192,6 +192,6 @@ export const recordsIn = (file: SqliteFile, path: string, bench_id: string): Sql
           .all()
           .map((row) => (row as { readonly run_id: string }).run_id),
       ),
-    close: () => file.close(),
+    close: () => closeSqlite(file),
   };
 };
