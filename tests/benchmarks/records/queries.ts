@@ -18,7 +18,7 @@ import { openShop, withPassword } from "../../app/records/shared-shop.ts";
  * bench, events a run, runs of the shared database; 10000 100 100000 when left out.
  */
 const [benchRuns = 10_000, eventsOfRun = 100, sharedRuns = 100_000] = process.argv.slice(2).map(Number);
-const TIMES = 7;
+const TIMES = 11;
 const say = (text: string): void => {
   process.stdout.write(`${text}\n`);
 };
@@ -44,7 +44,7 @@ const fill = async (db: RecordDatabase, runs: number, events: number, body: numb
   }
 };
 
-/** Median, and the slowest, which is the first: nothing is in the cache of the database then. */
+/** Median, and the quickest and the slowest, between which the machine's other work and cold caches show. */
 const timed = async (name: string, work: () => Promise<number>): Promise<void> => {
   const times: number[] = [];
   let found = 0;
@@ -56,7 +56,7 @@ const timed = async (name: string, work: () => Promise<number>): Promise<void> =
   const sorted = times.toSorted((a, b) => a - b);
   const median = sorted[Math.floor(TIMES / 2)] ?? 0;
   say(
-    `  ${name.padEnd(46)} ${String(found).padStart(6)} rows  ${median.toFixed(1).padStart(7)} ms, slowest ${(sorted.at(-1) ?? 0).toFixed(1)} ms`,
+    `  ${name.padEnd(46)} ${String(found).padStart(6)} rows  ${median.toFixed(1).padStart(7)} ms (${(sorted[0] ?? 0).toFixed(1)} to ${(sorted.at(-1) ?? 0).toFixed(1)})`,
   );
 };
 
