@@ -23,7 +23,9 @@ export const finding: RecordMigration = {
     for (const column of NAMED) {
       await db.schema.createIndex(`runs_by_${column}`).on("runs").columns([column, "started_utc"]).execute();
     }
-    await db.schema.createIndex("runs_by_started_utc").on("runs").columns(["started_utc"]).execute();
+    // SQLite reads all texts beside each other, the newest first.
+    const time = ["started_utc", "run_id", ...(kind === "sqlite" ? ["search_text"] : [])];
+    await db.schema.createIndex("runs_by_started_utc").on("runs").columns(time).execute();
     await db.schema.createIndex("runs_by_next_due").on("runs").columns(["next_due"]).execute();
     await db.schema
       .createIndex("runs_by_unit")

@@ -1,4 +1,4 @@
-import { type Expression, type ExpressionBuilder, type SelectQueryBuilder, type SqlBool, sql } from "kysely";
+import { type Expression, type ExpressionBuilder, type SqlBool, sql } from "kysely";
 import type { RecordDatabase, RecordTables, RunsTable } from "../tables.ts";
 import { type CertificateOfRun, certificatesOf } from "./certificates-of.ts";
 
@@ -119,19 +119,25 @@ const conditions = (eb: Runs, criteria: RunCriteria): Expression<SqlBool> => {
   return eb.and(all);
 };
 
+const byNewest = (a: Pick<RunsTable, "started_utc" | "run_id">, b: typeof a): number =>
+  a.started_utc === b.started_utc ? (a.run_id < b.run_id ? 1 : -1) : a.started_utc < b.started_utc ? 1 : -1;
+
 /** Runs with the certificates made from them, the newest first. Throws what the database throws. */
 export const findRuns = async (db: RecordDatabase, criteria: RunCriteria): Promise<FoundRuns> => {
   const { limit } = criteria;
-  const wanted = db
+  // Which runs is answered from an index where it can be; only those that are shown are read whole.
+  const matching = db
     .selectFrom("runs")
-    .where((eb) => conditions(eb, criteria))
-    .orderBy("started_utc", "desc")
-    .orderBy("run_id", "desc");
-  const upTo = <O>(query: SelectQueryBuilder<RecordTables, "runs", O>, extra: number) =>
-    limit === undefined ? query : query.limit(limit + extra);
-  const rows = await upTo(wanted.select(SHOWN_COLUMNS), 1).execute();
-  const shown = limit === undefined ? rows : rows.slice(0, limit);
-  const certificates = await certificatesOf(db, upTo(wanted.select("run_id"), 0));
+    .select("run_id")
+    .where((eb) => conditions(eb, criteria));
+  const newest = (count: number) => matching.orderBy("started_utc", "desc").orderBy("run_id", "desc").limit(count);
+  const rows = await db
+    .selectFrom("runs")
+    .select(SHOWN_COLUMNS)
+    .where("run_id", "in", limit === undefined ? matching : newest(limit + 1))
+    .execute();
+  const shown = rows.toSorted(byNewest).slice(0, limit);
+  const certificates = await certificatesOf(db, limit === undefined ? matching : newest(limit));
   return {
     runs: shown.map((run) => ({ ...run, certificates: certificates.get(run.run_id) ?? [] })),
     more: rows.length > shown.length,
