@@ -5,6 +5,7 @@ import { attachedFiles } from "./certificate-files.ts";
 import { chainOf, livesOf } from "./certificate-life.ts";
 import type { CertificateStore } from "./certificate-store.ts";
 import { EMPTY_HEAD, sha256 } from "./hash-chain.ts";
+import { judgePdfSignatures, type PdfSignature, pdfSignatures } from "./pdf-signature.ts";
 import { type CertificateSignature, fingerprint, parseSignature, signatureHolds } from "./sign-certificate.ts";
 
 /** What can be said about a file that somebody holds in hand, and how far each thing is proved. */
@@ -25,6 +26,8 @@ export interface Verification {
     readonly fingerprint: string;
     readonly key: "known" | "unknown";
   } | null;
+  /** What the signatures inside a PDF prove of its pages; none in another file. */
+  readonly pdf_signatures: readonly PdfSignature[];
   readonly replaced_by: string | null;
   /** From the first certificate to the one that stands now. */
   readonly chain: readonly string[];
@@ -104,7 +107,7 @@ const judgeSignature = (
       : "You named no such key: ask the laboratory, by another way than this file, whether the key is theirs.",
     ...(pdf
       ? [
-          "The signature covers the data file inside; that the pages are unchanged only the ledger or a PDF signature proves.",
+          "The signature covers the data file inside; that the pages are unchanged only the ledger or a PDF signature can prove.",
         ]
       : []),
   ];
@@ -197,12 +200,10 @@ export const verifyCertificate = (
   } else if (mark === null && number !== null) {
     sentences.push("Whether it was replaced or withdrawn cannot be told without the laboratory's ledger.");
   }
-  if (pdf && text.includes("/SubFilter /adbe.pkcs7.detached")) {
-    sentences.push(
-      "The pages carry a PDF signature of their own, which a PDF reader checks; it was not looked at here.",
-    );
-  }
-  if (judged.content === "changed") content = "changed";
+  const pdf_signatures = pdf ? pdfSignatures(bytes) : [];
+  const pages = judgePdfSignatures(pdf_signatures);
+  sentences.push(...pages.sentences);
+  if (judged.content === "changed" || pages.proof === "changed") content = "changed";
   const odd = xml === null || number === null ? [] : checkDcc(xml).filter((r) => r.weight === "wrong");
   if (odd.length > 0) sentences.push(`The data file is not sound: ${odd[0]?.text}`);
   return {
@@ -223,6 +224,7 @@ export const verifyCertificate = (
               fingerprint: fingerprint(signature.public_key),
               key: (options.keys ?? []).includes(signature.public_key) ? "known" : "unknown",
             },
+      pdf_signatures,
       replaced_by,
       chain,
       sentences: [

@@ -4,7 +4,9 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { dataInside } from "../../src/app/certify.ts";
+import { pdfSignatures } from "../../src/app/pdf-signature.ts";
 import { type PdfSigner, readPdfSigner } from "../../src/app/sign-pdf.ts";
+import { verifyCertificate } from "../../src/app/verify-certificate.ts";
 import { certificateModel } from "../../src/certificate/certificate-model.ts";
 import { dccText } from "../../src/certificate/dcc/dcc-text.ts";
 import { renderPdf } from "../../src/certificate/render-pdf.ts";
@@ -108,5 +110,69 @@ describeWith(["openssl", "pdfsig", "qpdf", "pdfdetach"], "a signed PDF as others
     expect(readPdfSigner(join(place, "nowhere.p12"), "")).toMatchObject({ ok: false, fault: { code: "bad-file" } });
     const nothing = await must(readPdfSigner(join(place, "key.pem"), "")).sign(drawn, AT);
     expect(nothing.ok ? "" : nothing.fault.message).toMatch(/could not be signed/);
+  });
+
+  it("R111: verify says itself that the signature holds, by whom, and that it covers the whole file", () => {
+    expect(pdfSignatures(signed)).toMatchObject([
+      {
+        state: "holds",
+        bytes_after: 0,
+        sub_filter: "adbe.pkcs7.detached",
+        stated_utc: "2031-03-05T09:00:00Z",
+        certificate: { subject: "CN=Valve Workshop, Three Kettles Brewery", self_signed: true },
+      },
+    ]);
+    const { finding } = verifyCertificate(signed);
+    const said = finding.sentences.join(" ");
+    expect(said).toMatch(/PDF signature holds and covers the whole file \(a plain CMS signature, no PAdES level\)/);
+    expect(said).toMatch(/by CN=Valve Workshop, Three Kettles Brewery/);
+    expect(finding.content).toBe("unproved");
+  });
+
+  it("R104: verify tells a changed byte from bytes added behind and from bytes taken away", () => {
+    const [signature] = pdfSignatures(signed);
+    const [, length = 0, again = 0] = signature?.byte_range ?? [];
+    const places = [20, 5000, length - 400, again + 40, signed.length - 20];
+    for (const i of places) {
+      const spoilt = Buffer.from(signed);
+      spoilt[i] = (spoilt[i] ?? 0) ^ 1;
+      const { finding } = verifyCertificate(spoilt);
+      expect([i, finding.content], String(i)).toEqual([i, "changed"]);
+    }
+    const grown = verifyCertificate(Buffer.concat([signed, Buffer.from("%appended\n")])).finding;
+    expect(grown).toMatchObject({ content: "changed" });
+    expect(grown.sentences.join(" ")).toMatch(/10 bytes stand behind what the PDF signature covers/);
+    const cut = verifyCertificate(signed.subarray(0, signed.length - 5)).finding;
+    expect(cut.content).toBe("changed");
+    expect(cut.sentences.join(" ")).toMatch(/added or taken away/);
+  });
+
+  it("R93: the signature of one file does not hold on another", () => {
+    const other = Buffer.from(drawn);
+    const [signature] = pdfSignatures(signed);
+    const [, length = 0, again = 0] = signature?.byte_range ?? [];
+    const moved = Buffer.concat([
+      signed.subarray(0, 900),
+      Buffer.from(other.subarray(900, 1000).toReversed()),
+      signed.subarray(1000, length),
+      signed.subarray(length, again),
+      signed.subarray(again),
+    ]);
+    expect(pdfSignatures(moved)[0]).toMatchObject({ state: "broken" });
+  });
+
+  it("R111: the signed digest, the signature itself and the room behind it cannot be changed unnoticed", () => {
+    const [signature] = pdfSignatures(signed);
+    const [, length = 0, again = 0] = signature?.byte_range ?? [];
+    const hex = signed.toString("latin1", length + 1, again - 1);
+    const end = hex.replace(/0+$/, "").length;
+    // The signature value stands last; the digest follows its name 1.2.840.113549.1.9.4 and four bytes of heads.
+    const digest = hex.indexOf("2a864886f70d010904") + 18 + 8;
+    for (const at of [end - 6, end - 200, digest + 10, end + 40, hex.length - 2]) {
+      const spoilt = Buffer.from(signed);
+      const i = length + 1 + at;
+      spoilt[i] = spoilt[i] === 0x30 ? 0x31 : 0x30;
+      expect([at, pdfSignatures(spoilt)[0]?.state]).toEqual([at, "broken"]);
+    }
   });
 });
