@@ -13,9 +13,9 @@ export interface WholeRun {
 
 const notWhole = (run_id: string, what: string): Result<never, Fault> =>
   err(
-    fault("record", "record-damaged", `Run ${run_id} is not whole on this bench: ${what}.`, {
-      means: "It is not sent, so that nothing damaged gets into the shared database.",
-      remedy: "Verify the records of this bench, and fetch the run from a backup.",
+    fault("record", "record-damaged", `Run ${run_id} is not whole: ${what}.`, {
+      means: "What is damaged is neither shown nor sent.",
+      remedy: "Verify the records that it lies in, and fetch it from a backup.",
     }),
   );
 
@@ -33,15 +33,15 @@ const wrongWith = ({ run, events }: WholeRun): string | null => {
   return head === run.head ? null : "the events do not end in the head of the run";
 };
 
-/** A finished run from the database of the bench, its chain recomputed. Throws what the database throws. */
-export const readWholeRun = async (local: RecordDatabase, run_id: string): Promise<Result<WholeRun, Fault>> => {
-  const run = await local.selectFrom("runs").selectAll().where("run_id", "=", run_id).executeTakeFirst();
+/** A finished run from either database, its chain recomputed. Throws what the database throws. */
+export const readWholeRun = async (db: RecordDatabase, run_id: string): Promise<Result<WholeRun, Fault>> => {
+  const run = await db.selectFrom("runs").selectAll().where("run_id", "=", run_id).executeTakeFirst();
   if (run === undefined) return notWhole(run_id, "its row is missing");
   const whole: WholeRun = {
     run,
-    events: await local.selectFrom("events").selectAll().where("run_id", "=", run_id).orderBy("seq").execute(),
-    references: await local.selectFrom("references_used").selectAll().where("run_id", "=", run_id).execute(),
-    signatures: await local.selectFrom("signatures").selectAll().where("run_id", "=", run_id).execute(),
+    events: await db.selectFrom("events").selectAll().where("run_id", "=", run_id).orderBy("seq").execute(),
+    references: await db.selectFrom("references_used").selectAll().where("run_id", "=", run_id).execute(),
+    signatures: await db.selectFrom("signatures").selectAll().where("run_id", "=", run_id).execute(),
   };
   const wrong = wrongWith(whole);
   return wrong === null ? ok(whole) : notWhole(run_id, wrong);

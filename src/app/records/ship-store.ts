@@ -66,8 +66,11 @@ export const shipStore = async (
   const refused: Fault[] = [];
   let stopped_by: Shipped["stopped_by"] = null;
 
-  /** Runs `work`; what the server says to it is kept. Gives false when there is no use in going on. */
-  const attempt = async (work: () => Promise<Fault | null>): Promise<boolean> => {
+  /**
+   * Runs `work`; what the server says to it is kept. Gives false when there is no use in going on: the line is away, or,
+   * where `all` hangs on it, this login may not do it.
+   */
+  const attempt = async (work: () => Promise<Fault | null>, all: boolean): Promise<boolean> => {
     try {
       const f = await work();
       if (f !== null) refused.push(f);
@@ -75,13 +78,12 @@ export const shipStore = async (
     } catch (error) {
       if (isOurs(error)) throw error;
       const trouble = postgresTrouble(error, address.name);
-      // What is said of one run holds for that run; everything else holds for all that follow.
-      if (!trouble.passing && trouble.fault.kind === "record") {
-        refused.push(trouble.fault);
-        return true;
+      if (trouble.passing || (all && trouble.fault.kind !== "record")) {
+        stopped_by = trouble;
+        return false;
       }
-      stopped_by = trouble;
-      return false;
+      refused.push(trouble.fault);
+      return true;
     }
   };
 
@@ -107,7 +109,7 @@ export const shipStore = async (
   try {
     for (const run_id of await outbox(local, everything)) {
       if (signal?.aborted) break;
-      if (!(await attempt(ship(run_id, note)))) break;
+      if (!(await attempt(ship(run_id, note), true))) break;
     }
     const rest: readonly (() => Promise<Fault | null>)[] = [
       async () => {
@@ -126,7 +128,7 @@ export const shipStore = async (
       },
     ];
     for (const work of rest) {
-      if (stopped_by !== null || signal?.aborted || !(await attempt(work))) break;
+      if (stopped_by !== null || signal?.aborted || !(await attempt(work, false))) break;
     }
   } finally {
     await shared.close();
