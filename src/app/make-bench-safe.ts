@@ -1,4 +1,5 @@
 import { performance } from "node:perf_hooks";
+import type { BenchFile } from "../config/bench-file.schema.ts";
 import { parseBenchFile } from "../config/bench-file.ts";
 import { faultOfFiles } from "../config/file-fault.ts";
 import type { KnownParts } from "../config/known-drivers.ts";
@@ -42,12 +43,22 @@ export const makeBenchSafe = async (request: SafeRequest): Promise<Result<Millia
   if (!names.includes(station)) {
     return err(fault("refused", "bad-option", `There is no station ${station}; there are ${names.join(", ")}.`));
   }
+  return driveSafe(bench.value, station, request.current, request.endpoints);
+};
+
+/** Sets the source of a station, reads it back, and leaves the lines closed. */
+export const driveSafe = async (
+  bench: BenchFile,
+  station: string,
+  current: Milliamp,
+  endpoints: Endpoints | null,
+): Promise<Result<Milliamp, Fault>> => {
   const started = performance.now();
   const stamp = () => seconds((performance.now() - started) / 1000);
-  const opened = await openStation(bench.value, station, { stamp, endpoints: request.endpoints });
+  const opened = await openStation(bench, station, { stamp, endpoints });
   if (!opened.ok) return opened;
   try {
-    const set = await opened.value.instruments.source.set(request.current);
+    const set = await opened.value.instruments.source.set(current);
     if (!set.ok) return set;
     const back = await opened.value.instruments.source.readBack();
     return back.ok ? ok(back.value.value.mA) : back;

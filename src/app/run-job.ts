@@ -80,7 +80,7 @@ const withinAim = (result: StageResult): boolean =>
   result.verdict.points.every((p) => Math.abs(p.error_kPa) <= LEAVE_ALONE_SHARE * p.limit_kPa);
 
 /** Works out what a record says, with the files that it carries. */
-const evaluateRecord = (record: RunRecord, job: Job): JobOutcome => {
+export const evaluateRecord = (record: RunRecord, job: Job): JobOutcome => {
   const evaluate = (stage: Stage) => {
     const found = stageOf(record, stage);
     return found === undefined ? null : evaluateStage(found, { ...job, ...gaugeZeroOf(record) });

@@ -17,12 +17,13 @@ import { personHand } from "../app/person-hand.ts";
 import type { Job } from "../app/prepare-job.ts";
 import { parsePostgresAddress } from "../app/records/postgres-address.ts";
 import { type BackgroundShipping, shipInBackground } from "../app/records/ship-in-background.ts";
-import type { JobOutcome } from "../app/run-job.ts";
+import { evaluateRecord, type JobOutcome, type Resume } from "../app/run-job.ts";
 import { watchRun } from "../app/run-watch.ts";
 import { readSigningKey, type SigningKey } from "../app/sign-certificate.ts";
 import { type SimulatorProcess, startSimulator } from "../app/simulator-process.ts";
 import { runVirtualJob } from "../app/virtual-job.ts";
 import { startWiredJob } from "../app/wired-job.ts";
+import type { RunRecord } from "../readings/run-record.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { percentOfSpan } from "../vocabulary/quantities.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
@@ -122,8 +123,23 @@ const exitOf = (outcome: JobOutcome, stoppedBy: NodeJS.Signals | null, examined:
   return finalVerdict(outcome) === "pass" ? EXIT.success : EXIT.outOfTolerance;
 };
 
+/** A run that broke off and goes on. */
+export interface GoOn {
+  readonly run_id: string;
+  readonly resume: Resume;
+  /** UTC instant at the zero of its clock. */
+  readonly utc_zero_ms: number;
+  /** Its record when it had ended already: it is closed and its papers are made, and nothing is opened. */
+  readonly ended: RunRecord | null;
+}
+
 /** Runs a checked job whose cautions are accepted, with its view, record and certificate; gives the exit code. */
-export const runCalibration = async (streams: Streams, prepared: Job, args: CalibrateArguments): Promise<number> => {
+export const runCalibration = async (
+  streams: Streams,
+  prepared: Job,
+  args: CalibrateArguments,
+  goOn?: GoOn,
+): Promise<number> => {
   const records = args.records ?? recordsIn(args.output);
   const job = withMachineFacts(prepared, args.output, Date.now(), records);
   if (args.clock === "virtual" && job.bench.simulation === undefined) {
@@ -139,7 +155,8 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
   const address = shared === undefined ? null : parsePostgresAddress(shared);
   if (address !== null && !address.ok) return sayFault(streams, address.fault);
   const shipping: { going?: BackgroundShipping } = {};
-  const run_id = newRunId(Date.now(), job.unit.identity.serial_number);
+  const run_id = goOn?.run_id ?? newRunId(Date.now(), job.unit.identity.serial_number);
+  const resume = goOn === undefined ? {} : { resume: goOn.resume };
   const printer = createRunPrinter(streams, {
     unit: job.transfer.output.unit,
     title: jobTitle(job),
@@ -162,6 +179,7 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
     const running = startWiredJob(job, {
       run_id,
       ...keeping,
+      ...resume,
       watch,
       endpoints: simulator.value.endpoints,
       hand: streams.canAsk ? personHand(askTurn(streams, printer, job.transfer.output.unit)) : null,
@@ -199,6 +217,7 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
       bench: job.bench.name,
       station: job.station,
       key: key.value,
+      resume: goOn !== undefined,
       language: args.language,
       paper: args.paper,
       onTrouble: (f) => sayFault(streams, f),
@@ -207,9 +226,11 @@ export const runCalibration = async (streams: Streams, prepared: Job, args: Cali
       },
     },
     (keeping) =>
-      args.clock === "virtual"
-        ? runVirtualJob(job, { run_id, utc_zero_ms: Date.now(), ...keeping, watch })
-        : overWires(keeping),
+      goOn !== undefined && goOn.ended !== null
+        ? Promise.resolve(ok(evaluateRecord(goOn.ended, job)))
+        : args.clock === "virtual"
+          ? runVirtualJob(job, { run_id, utc_zero_ms: goOn?.utc_zero_ms ?? Date.now(), ...keeping, ...resume, watch })
+          : overWires(keeping),
   );
   printer.rest();
   const sent = shipping.going?.leave();

@@ -48,9 +48,6 @@ export const brokenRun = (
   if (!record.ok) return record;
   const { header } = record.value;
   const standing = standingOf(events.map(({ event }) => event));
-  if (standing.kind === "ended") {
-    return refused(`The run ${header.run_id} has ended.`, "Begin a new run with `stillpoint calibrate`.");
-  }
   if (standing.kind === "examining") {
     return refused(`The run ${header.run_id} is a test that explains a unit.`, "Run the test anew.");
   }
@@ -104,7 +101,7 @@ export const utcZeroOf = ([first]: readonly RecordedEvent[]): number =>
   first === undefined ? 0 : Math.ceil(Date.parse(first.utc) - first.at_s * 1000 - 1e-6);
 
 const STANDING_TEXT: { readonly [K in Standing["kind"]]: string } = {
-  ended: "the run has ended",
+  ended: "all is measured; the run was only not closed",
   examining: "inside a test that explains the unit",
   "before-points": "before the first point",
   measuring: "between two points",

@@ -1,4 +1,4 @@
-import { Option } from "commander";
+import { type Command, Option } from "commander";
 import { interplayFromRecords } from "../../app/interplay-from-records.ts";
 import { readText } from "../../app/job-files.ts";
 import { knownParts } from "../../app/known-parts.ts";
@@ -37,6 +37,14 @@ const readOverrides = (texts: readonly string[]): Record<string, { name: string;
   }
   return overrides;
 };
+
+/** Where the papers of a run go and what they look like. */
+export const addPaperOptions = (command: Command): Command =>
+  command
+    .option("--output <folder>", "folder for record and certificate", "reports")
+    .addOption(new Option("--language <code>", "language of the certificate").choices(["en", "de"]).default("en"))
+    .addOption(new Option("--paper <size>", "paper of the certificate").choices(["A4", "Letter"]).default("A4"))
+    .option("--json", "print the result as one JSON document");
 
 /** Shows the cautions and waits for a yes: nothing is driven before it. */
 export const cautionsAccepted = async (
@@ -79,7 +87,7 @@ const readInterplay = (paths: readonly string[], job: Job): Result<NonNullable<J
 };
 
 export const define: CommandModule["define"] = (command, streams, finish) => {
-  addStoreOptions(addJobOptions(command))
+  addPaperOptions(addStoreOptions(addJobOptions(command)))
     .option("--operator <name>", "who is measuring")
     .option("--yes", "the cautions are accepted; needed where nobody can be asked")
     .option("--no-input", "never ask; fail and name the missing option instead")
@@ -94,10 +102,6 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
       "earlier record of this model, from which the interplay of its screws is known (may be repeated)",
       (path, all: string[] = []) => [...all, path],
     )
-    .option("--output <folder>", "folder for record and certificate", "reports")
-    .addOption(new Option("--language <code>", "language of the certificate").choices(["en", "de"]).default("en"))
-    .addOption(new Option("--paper <size>", "paper of the certificate").choices(["A4", "Letter"]).default("A4"))
-    .option("--json", "print the result as one JSON document")
     .option("--factor <n>", "of a simulated bench: simulated seconds per second", positive, 1)
     .option("--simulator <file>", "use the simulated bench that wrote this endpoints file")
     .addOption(

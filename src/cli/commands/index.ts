@@ -21,6 +21,7 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "calibrate a unit: preflight, as found, adjust, as left, certificate",
     load: () => import("./calibrate.ts"),
   },
+  { name: "resume", summary: "go on with a run that broke off", load: () => import("./resume.ts") },
   {
     name: "examine",
     summary: "run a test that explains a unit: steps, supply, leak, dead band, hold, mounting, line, lift-off",
