@@ -45,7 +45,8 @@ export interface ProofRow {
 
 /** How far a chain has to go, from a place outside of it. */
 export interface ExpectedChain {
-  readonly events: number;
+  /** null: whoever names the head does not say of how many events. */
+  readonly events: number | null;
   readonly head: string;
   /** Who says so: `the bench's chain`. */
   readonly by: string;

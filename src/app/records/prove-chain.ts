@@ -56,7 +56,7 @@ const byNumbers = (
   const moved = once.find((n, i) => i > 0 && n < (once[i - 1] ?? 0));
   if (moved !== undefined)
     findings.push(finding("reordered", where, `Event ${moved} of ${where} stands in another place.`));
-  if (expected !== null && all.length > expected.events && twice.length === 0) {
+  if (expected?.events != null && all.length > expected.events && twice.length === 0) {
     findings.push(
       finding(
         "changed",
@@ -93,9 +93,13 @@ export const proveChain = (
   where: string,
   expected: ExpectedChain | null,
 ): readonly Finding[] => {
-  if (rows.length === 0 && expected !== null && expected.events > 0) {
+  if (rows.length === 0 && (expected?.events ?? 0) > 0) {
     return [
-      finding("cut", where, `CUT: ${where} is gone as a whole; ${expected.by} knows ${expected.events} events of it.`),
+      finding(
+        "cut",
+        where,
+        `CUT: ${where} is gone as a whole; ${expected?.by} knows ${expected?.events} events of it.`,
+      ),
     ];
   }
   const numbers = rows.map(({ body }) => ownSeq(body));

@@ -101,7 +101,9 @@ export const proveSignatures = (
         ),
       ];
     }
-    const fits = ofLedger ? says.heads.has(row.head) : scan.chains.get(row.run_id)?.head === row.head;
+    // Where the bench's chain names the same head, what is wrong with the events is told of them.
+    const there = [scan.chains.get(row.run_id)?.head, says.closed.get(row.run_id)?.head];
+    const fits = ofLedger ? says.heads.has(row.head) : there.includes(row.head);
     if (fits || (!ofLedger && !scan.chains.has(row.run_id))) return [];
     return [
       finding(

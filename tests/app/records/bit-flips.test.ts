@@ -7,6 +7,7 @@ import { runInNewContext } from "node:vm";
 import { afterAll, expect, it } from "vitest";
 import { proveStore } from "../../../src/app/records/prove-store.ts";
 import { openSqlite } from "../../../src/app/records/sqlite-file.ts";
+import { minimalStandard } from "./kill-writer.ts";
 import { addActs, newKey, smallStore } from "./small-store.ts";
 
 /** R96: one bit is flipped anywhere in a store. It is named, or it is proved that nothing that is read has changed. */
@@ -52,15 +53,6 @@ const contentOf = (path: string): string => {
 setFlagsFromString("--expose-gc");
 const collect = runInNewContext("gc") as () => void;
 
-/** Park and Miller's minimal standard generator: the same flips in every run. */
-const numbers = (seed: number): (() => number) => {
-  let state = seed;
-  return () => {
-    state = (state * 48271) % 2147483647;
-    return state / 2147483647;
-  };
-};
-
 it(`names each of ${FLIPS} flipped bits, or proves that it changed nothing`, async () => {
   const path = join(folder, "records.sqlite");
   const key = newKey(folder);
@@ -69,7 +61,7 @@ it(`names each of ${FLIPS} flipped bits, or proves that it changed nothing`, asy
   const whole = readFileSync(path);
   const content = contentOf(path);
   expect((await proveStore(path, { keys: [key.public_key] })).findings).toEqual([]);
-  const random = numbers(20261125);
+  const random = minimalStandard(20261125);
   const flipped = (position: number, bit: number): Buffer => {
     const bytes = Buffer.from(whole);
     bytes[position] = (bytes[position] ?? 0) ^ (1 << bit);
