@@ -1,4 +1,4 @@
-import { concat, last, NEVER, switchMap, timer } from "rxjs";
+import { concat, delay, last, NEVER, switchMap, timer } from "rxjs";
 import { describe, expect, it } from "vitest";
 import { cueText, type TurnCue, turnCue } from "../../src/run/stages/adjusting-cue.ts";
 import { kPa } from "../../src/vocabulary/quantities.ts";
@@ -65,6 +65,25 @@ describe("the hand at the screw", () => {
     const run = runFake({ fake: { zeroError: 1, spanError: -2 } }).flush();
     const cues = run.outputs.flatMap((o) => (o.type === "live" && o.live.kind === "turn-cue" ? [o.live.cue.kind] : []));
     expect(cues).toContain("turn");
+  });
+
+  it("is told to wait by the lag that was seen of this very unit", () => {
+    // Three seconds of lag: a cue that looked one second ahead would go on asking for turns.
+    const run = runFake({ fake: { zeroError: 3, tau_s: 3 } });
+    const honest = run.bench.hand.turn;
+    run.bench.hand.turn = (request) => honest(request).pipe(delay(9000, run.scheduler));
+    run.flush();
+    const asked = run.outputs.findIndex(
+      (o) => o.type === "live" && o.live.kind === "turn-asked" && o.live.screw === "zero",
+    );
+    const from_s = (run.outputs[asked]?.at_s ?? 0) + 7;
+    const cues = run.outputs.flatMap((o) =>
+      o.type === "live" && o.live.kind === "turn-cue" && o.at_s > from_s && o.at_s < from_s + 3
+        ? [o.live.cue.kind]
+        : [],
+    );
+    expect(cues.length).toBeGreaterThan(5);
+    expect(new Set(cues)).toEqual(new Set(["wait"]));
   });
 
   it("may walk away: the adjusting ends, as found stays frozen, and the source is left safe", () => {
