@@ -16,6 +16,8 @@ export interface InstrumentOf {
   readonly "current-meter": CurrentMeter;
   readonly ambient: Thermometer;
   readonly humidity: Hygrometer;
+  /** Absolute pressure of the room. */
+  readonly barometer: PressureGauge;
 }
 
 export type Role = keyof InstrumentOf;

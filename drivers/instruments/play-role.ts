@@ -18,6 +18,7 @@ const MAY_PLAY: Readonly<Record<Role, readonly ProfileRole[]>> = {
   "current-meter": ["bench-meter"],
   ambient: ["bench-meter"],
   humidity: ["bench-meter"],
+  barometer: ["bench-meter"],
 };
 
 const READING: Readonly<Record<Exclude<Role, "source">, string>> = {
@@ -26,6 +27,7 @@ const READING: Readonly<Record<Exclude<Role, "source">, string>> = {
   "current-meter": "current",
   ambient: "temperature",
   humidity: "humidity",
+  barometer: "air_pressure",
 };
 
 /** Why an instrument with this profile cannot play the role; `null` when it can. */
@@ -67,6 +69,16 @@ export const playRole = <R extends Role>(
   const common = { name, range, timers };
   const pressure = () =>
     makeMeter({ ...common, quantity: "pressure", reading: "pressure", wrap: (v) => ({ kPa: kPa(v), mode }) }, asserted);
+  const barometer = () =>
+    makeMeter(
+      {
+        ...common,
+        quantity: "pressure",
+        reading: "air_pressure",
+        wrap: (v) => ({ kPa: kPa(v), mode: "absolute" as const }),
+      },
+      asserted,
+    );
   const makers: Makers = {
     source: () => makeSource(common, asserted),
     gauge: pressure,
@@ -83,6 +95,7 @@ export const playRole = <R extends Role>(
         { ...common, quantity: "humidity", reading: "humidity", wrap: (v) => ({ percentRH: percentHumidity(v) }) },
         asserted,
       ),
+    barometer,
   };
   return ok(makers[role]());
 };

@@ -8,7 +8,7 @@ import { lineDialect } from "./line-dialect.ts";
 export const lineDriver: DriverEntry = {
   name: "line",
   summary: "an instrument that speaks lines of text (serial or TCP), by its line profile",
-  roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity"],
+  roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity", "barometer"],
   needs: "link",
   profile: "lines",
   open: (role, setup, { link, timers }) => {

@@ -20,6 +20,7 @@ export const roleField = () =>
 /** The quantity that a named reading is of; its unit has to be one of that quantity. */
 const QUANTITY_OF: Readonly<Record<string, "pressure" | "current" | "temperature" | "humidity" | "duration">> = {
   pressure: "pressure",
+  air_pressure: "pressure",
   resolution: "pressure",
   current: "current",
   commanded: "current",

@@ -8,7 +8,7 @@ import { registerDialect } from "./register-dialect.ts";
 export const registerDriver: DriverEntry = {
   name: "register",
   summary: "an instrument that speaks Modbus registers (RTU on a serial line, or TCP), by its register profile",
-  roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity"],
+  roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity", "barometer"],
   needs: "link",
   profile: "registers",
   addressed: true,

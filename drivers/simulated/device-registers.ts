@@ -109,6 +109,7 @@ const meterBank = (bench: SimulatedBench): RegisterBank => {
       floatField(2, () => bench.meter.pressure.answer()),
       floatField(4, () => bench.meter.temperature.answer()),
       floatField(6, () => bench.truth().humidity_percent),
+      floatField(8, () => bench.truth().air_pressure_kPa),
     ],
   });
 };

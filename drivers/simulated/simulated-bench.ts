@@ -33,6 +33,8 @@ interface BenchTruth {
   readonly supply_kPa: number;
   readonly temperature_degC: number;
   readonly humidity_percent: number;
+  /** Of the room, absolute. */
+  readonly air_pressure_kPa: number;
 }
 
 /** Source, converter, tubing, gauge, bench meter, air supply and room, advanced together on demand. */
@@ -145,6 +147,7 @@ export const createSimulatedBench = (settings: SimulatedBenchSettings): Simulate
       supply_kPa: supply.pressure_kPa(),
       temperature_degC: ambient.temperature_degC(steps * STEP_S),
       humidity_percent: ambient.humidity_percent(),
+      air_pressure_kPa: atmosphere_kPa,
     }),
   };
 };

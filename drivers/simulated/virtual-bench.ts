@@ -1,7 +1,7 @@
 import { defer, delay, map, Observable, of, type SchedulerLike, type Subscription, share } from "rxjs";
 import type { Bench, BenchInstrument, SafeOutcome, Sampled } from "../../src/ports/bench.ts";
 import { fault } from "../../src/vocabulary/fault.ts";
-import { celsius, kPa, type Milliamp, mA, seconds } from "../../src/vocabulary/quantities.ts";
+import { celsius, kPa, type Milliamp, mA, percentHumidity, seconds } from "../../src/vocabulary/quantities.ts";
 import type { PressureReading } from "../../src/vocabulary/reading.ts";
 import { err, ok } from "../../src/vocabulary/result.ts";
 import type { DeviceName, SimulatedBenchSettings } from "./bench-settings.ts";
@@ -9,6 +9,9 @@ import { identityOf } from "./device-identity.ts";
 import { gaugeIndication_kPa } from "./gauge-indication.ts";
 import { createRandom, type Random } from "./physics/random.ts";
 import { createSimulatedBench, type SimulatedBench } from "./simulated-bench.ts";
+
+const METERS = ["current-meter", "supply-gauge", "ambient", "humidity", "barometer"] as const;
+type MeterRole = (typeof METERS)[number];
 
 /** How a virtual bench is asked; all times on the scheduler. */
 export interface VirtualBenchOptions {
@@ -23,7 +26,7 @@ export interface VirtualBenchOptions {
   /** Current at which the converter is left; the settings' starting current if left out. */
   readonly safe_mA?: number;
   /** Stations without these meters. */
-  readonly without?: readonly ("current-meter" | "supply-gauge" | "ambient")[];
+  readonly without?: readonly MeterRole[];
   /** With a valve between unit and gauge that closes by itself; without if left out. */
   readonly with_valve?: boolean;
   /** The current that the source drives is believed once it is this near to the safe one; 0.05 mA if left out. */
@@ -106,6 +109,19 @@ export const createVirtualBench = (
     })),
   );
 
+  const humidity$ = polled(jitters.split("hygrometer"), slow_s, () =>
+    meterReading("hygrometer", () => ({
+      value: { percentRH: percentHumidity(model.truth().humidity_percent) },
+      at_s: now(),
+    })),
+  );
+  const airPressure$ = polled<PressureReading>(jitters.split("barometer"), slow_s, () =>
+    meterReading("barometer", () => ({
+      value: { kPa: kPa(model.truth().air_pressure_kPa), mode: "absolute" },
+      at_s: now(),
+    })),
+  );
+
   const later = <T>(value: T): Observable<T> => of(value).pipe(delay(command_ms, scheduler));
 
   const command: Bench["command"] = (current: Milliamp) =>
@@ -171,14 +187,14 @@ export const createVirtualBench = (
     current$: without.has("current-meter") ? null : current$,
     supply$: without.has("supply-gauge") ? null : supply$,
     ambient$: without.has("ambient") ? null : ambient$,
+    humidity$: without.has("humidity") ? null : humidity$,
+    airPressure$: without.has("barometer") ? null : airPressure$,
     identify: () =>
       defer(() =>
         later([
           instrument("source", "source"),
           instrument("gauge", "gauge"),
-          ...(["current-meter", "supply-gauge", "ambient"] as const)
-            .filter((role) => !without.has(role))
-            .map((role) => instrument(role, "meter")),
+          ...METERS.filter((role) => !without.has(role)).map((role) => instrument(role, "meter")),
         ]),
       ),
     command,

@@ -15,6 +15,7 @@ import type { Bench, BenchInstrument, SafeOutcome, Sampled } from "../ports/benc
 import type {
   CurrentMeter,
   CurrentSource,
+  Hygrometer,
   Instrument,
   Meter,
   PressureGauge,
@@ -32,6 +33,8 @@ export interface StationInstruments {
   readonly currentMeter: CurrentMeter | null;
   readonly supplyGauge: PressureGauge | null;
   readonly ambient: Thermometer | null;
+  readonly humidity?: Hygrometer | null;
+  readonly barometer?: PressureGauge | null;
 }
 
 export interface PollPeriods {
@@ -72,6 +75,8 @@ export const benchStreams = (
 ): Bench => {
   const now_s = () => seconds((scheduler.now() - start_ms) / 1000);
   const { source, gauge, currentMeter, supplyGauge, ambient } = station;
+  const humidity = station.humidity ?? null;
+  const barometer = station.barometer ?? null;
   let simulated = simulatedByFile;
 
   const roles: readonly (readonly [BenchInstrument["role"], Instrument | null])[] = [
@@ -80,6 +85,8 @@ export const benchStreams = (
     ["supply-gauge", supplyGauge],
     ["current-meter", currentMeter],
     ["ambient", ambient],
+    ["humidity", humidity],
+    ["barometer", barometer],
   ];
 
   const identifyAll = async (): Promise<readonly BenchInstrument[]> => {
@@ -120,6 +127,8 @@ export const benchStreams = (
     current$: currentMeter === null ? null : polled(currentMeter, periods.meter_ms, scheduler),
     supply$: supplyGauge === null ? null : polled(supplyGauge, periods.slow_ms, scheduler),
     ambient$: ambient === null ? null : polled(ambient, periods.slow_ms, scheduler),
+    humidity$: humidity === null ? null : polled(humidity, periods.slow_ms, scheduler),
+    airPressure$: barometer === null ? null : polled(barometer, periods.slow_ms, scheduler),
     identify: () => defer(() => from(identifyAll())),
     command: (current) =>
       call(source.name, () => source.set(current)).pipe(

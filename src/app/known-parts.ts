@@ -2,7 +2,7 @@ import { profileNames, readProfile } from "../../drivers/profiles/read-profile.t
 import { drivers } from "../../drivers/registry.ts";
 import type { KnownDriver, KnownParts } from "../config/known-drivers.ts";
 
-const stationRoles = ["source", "gauge", "supply-gauge", "current-meter", "ambient"] as const;
+const stationRoles = ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity", "barometer"] as const;
 
 /** What a bench file may name: the drivers of the registry and the profiles that come along. */
 export const knownParts = (): KnownParts => ({

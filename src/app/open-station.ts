@@ -67,30 +67,98 @@ export const openLink = (
   return ok(makeLinkTo(name, place, timing, { stamp: world.stamp }));
 };
 
+interface Measured {
+  readonly lower: number;
+  readonly upper: number;
+  readonly resolution: number | undefined;
+}
+
+/** Range and resolution of the role's quantity, in its internal unit. */
+const measuredAs = (role: Role, settings: InstrumentSettings): Measured | undefined => {
+  const { pressure, current, temperature, humidity, air_pressure: air } = settings;
+  switch (role) {
+    case "source":
+    case "current-meter":
+      return current && { lower: current.lower.mA, upper: current.upper.mA, resolution: current.resolution?.mA };
+    case "gauge":
+    case "supply-gauge":
+      return pressure && { lower: pressure.lower.kPa, upper: pressure.upper.kPa, resolution: pressure.resolution?.kPa };
+    case "ambient":
+      return (
+        temperature && {
+          lower: temperature.lower.degC,
+          upper: temperature.upper.degC,
+          resolution: temperature.resolution?.K,
+        }
+      );
+    case "humidity":
+      return (
+        humidity && {
+          lower: humidity.lower.percentRH,
+          upper: humidity.upper.percentRH,
+          resolution: humidity.resolution?.percentRH,
+        }
+      );
+    case "barometer":
+      return air && { lower: air.lower.kPa, upper: air.upper.kPa, resolution: air.resolution?.kPa };
+  }
+};
+
 /** Settings of an instrument for one role, in internal units. */
 const setupFor = (name: string, role: Role, settings: InstrumentSettings): Result<InstrumentSetup, Fault> => {
   const profile = settings.profile === undefined ? null : readProfile(settings.profile);
   if (profile !== null && !profile.ok) return profile;
-  const { pressure, current, temperature } = settings;
-  const measured =
-    role === "source" || role === "current-meter"
-      ? current && { lower: current.lower.mA, upper: current.upper.mA, resolution: current.resolution?.mA }
-      : role === "ambient"
-        ? temperature && {
-            lower: temperature.lower.degC,
-            upper: temperature.upper.degC,
-            resolution: temperature.resolution?.K,
-          }
-        : pressure && { lower: pressure.lower.kPa, upper: pressure.upper.kPa, resolution: pressure.resolution?.kPa };
+  const measured = measuredAs(role, settings);
   return ok({
     name,
     serial_number: settings.serial_number,
     profile: profile?.value,
     address: settings.address,
-    range: measured === undefined ? undefined : { lower: measured.lower, upper: measured.upper },
-    mode: role === "gauge" || role === "supply-gauge" ? pressure?.mode : undefined,
+    range: measured && { lower: measured.lower, upper: measured.upper },
+    mode: role === "gauge" || role === "supply-gauge" ? settings.pressure?.mode : undefined,
     resolution: measured?.resolution,
   });
+};
+
+export interface InstrumentOpener {
+  /** Opens one instrument of the bench in a role, and its link when that is not open yet. `changed` replaces what the file says. */
+  open<R extends Role>(
+    role: R,
+    name: string,
+    changed?: Partial<InstrumentSetup>,
+  ): Promise<Result<InstrumentOf[R], Fault>>;
+  readonly links: ReadonlyMap<string, Link>;
+  close(): Promise<void>;
+}
+
+/** Instruments of one bench file, each opened by itself; those on one link share it. */
+export const instrumentOpener = (bench: BenchFile, world: StationWorld): InstrumentOpener => {
+  const links = new Map<string, Link>();
+  return {
+    links,
+    close: async () => {
+      await Promise.all([...links.values()].map((link) => link.close()));
+    },
+    open: async (role, name, changed = {}) => {
+      const settings = bench.instruments[name];
+      if (settings === undefined) throw new Error(`no instrument ${name}`);
+      const setup = setupFor(name, role, settings);
+      if (!setup.ok) return setup;
+      let link = settings.link === undefined ? undefined : links.get(settings.link);
+      if (settings.link !== undefined && link === undefined) {
+        const linkSettings = bench.links[settings.link];
+        if (linkSettings === undefined) throw new Error(`no link ${settings.link}`);
+        const made = openLink(settings.link, linkSettings, world);
+        if (!made.ok) return made;
+        link = made.value;
+        links.set(settings.link, link);
+        const opened = await link.open();
+        if (!opened.ok) return opened;
+      }
+      const driverWorld: DriverWorld = { link, prompter: world.prompter, timers: wallTimers, stamp: world.stamp };
+      return openInstrument(settings.driver, role, { ...setup.value, ...changed }, driverWorld);
+    },
+  };
 };
 
 /** Opens the links and instruments of a station. What was opened is closed again when one of them cannot be opened. */
@@ -101,33 +169,10 @@ export const openStation = async (
 ): Promise<Result<OpenStation, Fault>> => {
   const slots = bench.stations[station];
   if (slots === undefined) throw new Error(`no station ${station}`);
-  const links = new Map<string, Link>();
-  const close = async (): Promise<void> => {
-    await Promise.all([...links.values()].map((link) => link.close()));
-  };
+  const { links, open, close } = instrumentOpener(bench, world);
   const refuse = async (f: Fault): Promise<Result<never, Fault>> => {
     await close();
     return err(f);
-  };
-
-  const open = async <R extends Role>(role: R, name: string): Promise<Result<InstrumentOf[R], Fault>> => {
-    const settings = bench.instruments[name];
-    if (settings === undefined) throw new Error(`no instrument ${name}`);
-    const setup = setupFor(name, role, settings);
-    if (!setup.ok) return setup;
-    let link = settings.link === undefined ? undefined : links.get(settings.link);
-    if (settings.link !== undefined && link === undefined) {
-      const linkSettings = bench.links[settings.link];
-      if (linkSettings === undefined) throw new Error(`no link ${settings.link}`);
-      const made = openLink(settings.link, linkSettings, world);
-      if (!made.ok) return made;
-      link = made.value;
-      links.set(settings.link, link);
-      const opened = await link.open();
-      if (!opened.ok) return opened;
-    }
-    const driverWorld: DriverWorld = { link, prompter: world.prompter, timers: wallTimers, stamp: world.stamp };
-    return openInstrument(settings.driver, role, setup.value, driverWorld);
   };
 
   const optional = async <R extends Role>(
@@ -145,6 +190,10 @@ export const openStation = async (
   if (!supplyGauge.ok) return refuse(supplyGauge.fault);
   const ambient = await optional("ambient", slots.ambient);
   if (!ambient.ok) return refuse(ambient.fault);
+  const humidity = await optional("humidity", slots.humidity);
+  if (!humidity.ok) return refuse(humidity.fault);
+  const barometer = await optional("barometer", slots.barometer);
+  if (!barometer.ok) return refuse(barometer.fault);
   return ok({
     instruments: {
       source: source.value,
@@ -152,6 +201,8 @@ export const openStation = async (
       currentMeter: currentMeter.value,
       supplyGauge: supplyGauge.value,
       ambient: ambient.value,
+      humidity: humidity.value,
+      barometer: barometer.value,
     },
     links: [...links.values()],
     close,

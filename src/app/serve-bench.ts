@@ -31,7 +31,8 @@ const deviceOf = (bench: BenchFile, station: string, name: string): Result<Devic
   const slots = bench.stations[station];
   if (slots?.source === name) return ok("source");
   if (slots?.gauge === name) return ok("gauge");
-  if ([slots?.current_meter, slots?.supply_gauge, slots?.ambient].includes(name)) return ok("meter");
+  const meters = [slots?.current_meter, slots?.supply_gauge, slots?.ambient, slots?.humidity, slots?.barometer];
+  if (meters.includes(name)) return ok("meter");
   return err(
     fault(
       "refused",

@@ -22,7 +22,7 @@ export const simulatedSettings = (
   }
   const serial = (name: string | undefined): string | undefined =>
     name === undefined ? undefined : bench.instruments[name]?.serial_number;
-  const meter = serial(slots.current_meter ?? slots.supply_gauge ?? slots.ambient);
+  const meter = serial(slots.current_meter ?? slots.supply_gauge ?? slots.ambient ?? slots.humidity ?? slots.barometer);
   const settings = settingsFromWishes(
     { ...wishes, supply_kPa: wishes.supply?.kPa ?? unit.supply.nominal.kPa },
     transferOf(unit),

@@ -30,6 +30,8 @@ export const runVirtualJob = async (
     ...(slots?.current_meter === undefined ? ["current-meter" as const] : []),
     ...(slots?.supply_gauge === undefined ? ["supply-gauge" as const] : []),
     ...(slots?.ambient === undefined ? ["ambient" as const] : []),
+    ...(slots?.humidity === undefined ? ["humidity" as const] : []),
+    ...(slots?.barometer === undefined ? ["barometer" as const] : []),
   ];
   const bench = createVirtualBench(settings.value, scheduler, { safe_mA: job.safe_mA, without });
   const hand = createVirtualHand(bench.model, scheduler, {

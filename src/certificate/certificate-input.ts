@@ -20,7 +20,7 @@ export interface StageResult {
 
 /** A reference whose certificate carries the traceability of this work. */
 export interface ReferenceInUse {
-  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient";
+  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient" | "humidity" | "barometer";
   readonly description: string;
   readonly serial_number: string;
   readonly certificate: {

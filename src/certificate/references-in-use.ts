@@ -8,12 +8,14 @@ import type { ReferenceInUse } from "./certificate-input.ts";
  * instruments adds the makers.
  */
 export const referencesInUse = (bench: BenchFile, record: RunRecord): readonly ReferenceInUse[] => {
-  const { pressure, current, supply, temperature } = referencesOf(bench, record.header.station);
+  const { pressure, current, supply, temperature, humidity, airPressure } = referencesOf(bench, record.header.station);
   const named = [
     { role: "gauge" as const, reference: pressure },
     { role: current?.from ?? ("source" as const), reference: current },
     { role: "supply-gauge" as const, reference: supply },
     { role: "ambient" as const, reference: temperature },
+    { role: "humidity" as const, reference: humidity },
+    { role: "barometer" as const, reference: airPressure },
   ];
   return named.flatMap(({ role, reference }): ReferenceInUse[] => {
     const certificate = reference?.measured.certificate;

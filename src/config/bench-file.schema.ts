@@ -59,6 +59,8 @@ const station = z
     supply_gauge: nameField().optional().describe("gauge on the supply air"),
     current_meter: nameField().optional().describe("meter that reads the loop current back by itself"),
     ambient: nameField().optional().describe("ambient thermometer"),
+    humidity: nameField().optional().describe("hygrometer of the room"),
+    barometer: nameField().optional().describe("barometer of the room"),
     height_difference: lengthField()
       .optional()
       .describe(

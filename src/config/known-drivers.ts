@@ -1,7 +1,7 @@
 /** What the bench file may name. The registry of drivers is handed in, so that checking a file needs no driver. */
 
 /** What an instrument does in a station. */
-export type StationRole = "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient";
+export type StationRole = "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient" | "humidity" | "barometer";
 
 export interface KnownDriver {
   readonly name: string;
@@ -31,5 +31,5 @@ export interface KnownParts {
 export const ROLES_OF_PROFILE: Readonly<Record<string, readonly StationRole[]>> = {
   "current-source": ["source"],
   "pressure-gauge": ["gauge", "supply-gauge"],
-  "bench-meter": ["current-meter", "supply-gauge", "ambient"],
+  "bench-meter": ["current-meter", "supply-gauge", "ambient", "humidity", "barometer"],
 };

@@ -2,9 +2,11 @@ import type { InstrumentSettings } from "./bench-file.schema.ts";
 import type { FilePath } from "./file-fault.ts";
 import type { Blame } from "./read-file.ts";
 
+const QUANTITIES = ["pressure", "current", "temperature", "humidity", "air_pressure"] as const;
+
 /** A range, resolution and certificate with the dimension taken out, so that one set of rules serves all quantities. */
 interface Bare {
-  readonly quantity: "pressure" | "current" | "temperature";
+  readonly quantity: (typeof QUANTITIES)[number];
   readonly lower: { readonly value: number; readonly text: string };
   readonly upper: { readonly value: number; readonly text: string };
   readonly resolution: { readonly value: number; readonly text: string } | undefined;
@@ -23,6 +25,7 @@ type Written =
   | { readonly mA: number; readonly text: string }
   | { readonly degC: number; readonly text: string }
   | { readonly K: number; readonly text: string }
+  | { readonly percentRH: number; readonly text: string }
   | { readonly percent: number; readonly text: string };
 
 const number = (written: Written): { readonly value: number; readonly text: string } => {
@@ -30,11 +33,12 @@ const number = (written: Written): { readonly value: number; readonly text: stri
   if ("kPa" in written) return { value: written.kPa, text };
   if ("mA" in written) return { value: written.mA, text };
   if ("degC" in written) return { value: written.degC, text };
+  if ("percentRH" in written) return { value: written.percentRH, text };
   return { value: "K" in written ? written.K : written.percent, text };
 };
 
 const bareOf = (instrument: InstrumentSettings): readonly Bare[] =>
-  (["pressure", "current", "temperature"] as const).flatMap((quantity) => {
+  QUANTITIES.flatMap((quantity) => {
     const measured = instrument[quantity];
     if (measured === undefined) return [];
     const { lower, upper, resolution, certificate } = measured;

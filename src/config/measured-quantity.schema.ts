@@ -3,6 +3,7 @@ import {
   currentField,
   currentUncertaintyField,
   dayField,
+  humidityField,
   pressureField,
   pressureModeField,
   temperatureDifferenceField,
@@ -121,6 +122,24 @@ export const measuredFields = {
     })
     .optional()
     .describe("the temperature it measures"),
+  humidity: z
+    .strictObject({
+      lower: humidityField().describe("lower end of its range"),
+      upper: humidityField().describe("upper end of its range"),
+      resolution: humidityField().optional().describe("display digit"),
+      certificate: certificate(humidityField().describe(expanded), humidityField(), humidityField()).optional(),
+    })
+    .optional()
+    .describe("the relative humidity it measures"),
+  air_pressure: z
+    .strictObject({
+      lower: pressureField().describe("lower end of its range, absolute"),
+      upper: pressureField().describe("upper end of its range, absolute"),
+      resolution: pressureField().optional().describe("display digit"),
+      certificate: certificate(pressureField().describe(expanded), pressureField(), pressureField()).optional(),
+    })
+    .optional()
+    .describe("the pressure of the air in the room that it measures, absolute"),
 };
 
 const measured = z.strictObject(measuredFields);
@@ -129,6 +148,8 @@ type Measured = z.output<typeof measured>;
 export type MeasuredPressure = NonNullable<Measured["pressure"]>;
 export type MeasuredCurrent = NonNullable<Measured["current"]>;
 export type MeasuredTemperature = NonNullable<Measured["temperature"]>;
+export type MeasuredHumidity = NonNullable<Measured["humidity"]>;
+export type MeasuredAirPressure = NonNullable<Measured["air_pressure"]>;
 export type ReferenceCertificate = NonNullable<
-  (MeasuredPressure | MeasuredCurrent | MeasuredTemperature)["certificate"]
+  (MeasuredPressure | MeasuredCurrent | MeasuredTemperature | MeasuredHumidity | MeasuredAirPressure)["certificate"]
 >;

@@ -20,6 +20,7 @@ const field = <K extends QuantityKind>(
 
 export const pressureField = () => field(["pressure"], "pressure", ["3 psi"]);
 export const currentField = () => field(["current"], "current", ["4 mA"]);
+export const humidityField = () => field(["humidity"], "relative humidity", ["45 %RH"]);
 export const temperatureField = () => field(["temperature"], "temperature", ["20 degC"]);
 export const temperatureDifferenceField = () => field(["temperature-difference"], "temperature difference", ["0.2 K"]);
 export const lengthField = () => field(["length"], "length", ["0.3 m"]);

@@ -1,6 +1,12 @@
 import { type Celsius, celsius, type Kilopascal, kPa, type Milliamp, mA } from "../vocabulary/quantities.ts";
 import type { BenchFile, InstrumentSettings } from "./bench-file.schema.ts";
-import type { MeasuredCurrent, MeasuredPressure, MeasuredTemperature } from "./measured-quantity.schema.ts";
+import type {
+  MeasuredAirPressure,
+  MeasuredCurrent,
+  MeasuredHumidity,
+  MeasuredPressure,
+  MeasuredTemperature,
+} from "./measured-quantity.schema.ts";
 import { inKilopascal } from "./unit-values.ts";
 
 /** Figures that follow from the certificates of the references. */
@@ -70,9 +76,11 @@ export interface StationReferences {
   readonly current: (Reference<MeasuredCurrent> & { readonly from: "current-meter" | "source" }) | null;
   readonly supply: Reference<MeasuredPressure> | null;
   readonly temperature: Reference<MeasuredTemperature> | null;
+  readonly humidity: Reference<MeasuredHumidity> | null;
+  readonly airPressure: Reference<MeasuredAirPressure> | null;
 }
 
-const reference = <Q extends "pressure" | "current" | "temperature">(
+const reference = <Q extends "pressure" | "current" | "temperature" | "humidity" | "air_pressure">(
   bench: BenchFile,
   name: string | undefined,
   quantity: Q,
@@ -98,5 +106,7 @@ export const referencesOf = (bench: BenchFile, station: string): StationReferenc
     current,
     supply: reference(bench, slots?.supply_gauge, "pressure"),
     temperature: reference(bench, slots?.ambient, "temperature"),
+    humidity: reference(bench, slots?.humidity, "humidity"),
+    airPressure: reference(bench, slots?.barometer, "air_pressure"),
   };
 };

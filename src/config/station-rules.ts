@@ -10,7 +10,7 @@ type Slot = Exclude<keyof StationSettings, "height_difference">;
 const SLOTS: readonly {
   readonly slot: Slot;
   readonly role: StationRole;
-  readonly quantity: "pressure" | "current" | "temperature";
+  readonly quantity: "pressure" | "current" | "temperature" | "humidity" | "air_pressure";
   readonly noun: string;
 }[] = [
   { slot: "source", role: "source", quantity: "current", noun: "current source" },
@@ -18,6 +18,8 @@ const SLOTS: readonly {
   { slot: "supply_gauge", role: "supply-gauge", quantity: "pressure", noun: "supply gauge" },
   { slot: "current_meter", role: "current-meter", quantity: "current", noun: "current meter" },
   { slot: "ambient", role: "ambient", quantity: "temperature", noun: "ambient thermometer" },
+  { slot: "humidity", role: "humidity", quantity: "humidity", noun: "hygrometer" },
+  { slot: "barometer", role: "barometer", quantity: "air_pressure", noun: "barometer" },
 ];
 
 /** Pairs that must be two instruments, and why. */

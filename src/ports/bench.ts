@@ -1,7 +1,13 @@
 import type { Observable } from "rxjs";
 import type { Fault } from "../vocabulary/fault.ts";
 import type { Kilopascal, Milliamp, Second } from "../vocabulary/quantities.ts";
-import type { CurrentReading, PressureReading, Screw, TemperatureReading } from "../vocabulary/reading.ts";
+import type {
+  CurrentReading,
+  HumidityReading,
+  PressureReading,
+  Screw,
+  TemperatureReading,
+} from "../vocabulary/reading.ts";
 import type { Result } from "../vocabulary/result.ts";
 import type { Identity } from "./instruments.ts";
 
@@ -14,7 +20,7 @@ export type SafeOutcome =
   | { readonly kind: "unknown"; readonly reason: string; readonly at_s: Second };
 
 export interface BenchInstrument {
-  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient";
+  readonly role: "source" | "gauge" | "supply-gauge" | "current-meter" | "ambient" | "humidity" | "barometer";
   readonly name: string;
   readonly identity: Result<Identity, Fault>;
 }
@@ -32,6 +38,10 @@ export interface Bench {
   readonly current$: Observable<Sampled<CurrentReading>> | null;
   readonly supply$: Observable<Sampled<PressureReading>> | null;
   readonly ambient$: Observable<Sampled<TemperatureReading>> | null;
+  /** Of the room; left out or null when the station has no such meter. */
+  readonly humidity$?: Observable<Sampled<HumidityReading>> | null;
+  /** The barometer, absolute. */
+  readonly airPressure$?: Observable<Sampled<PressureReading>> | null;
   identify(): Observable<readonly BenchInstrument[]>;
   command(current: Milliamp): Observable<Result<{ readonly confirmed: Milliamp; readonly at_s: Second }, Fault>>;
   /** Closes or opens the valve between unit and gauge; left out where the bench has none that moves by itself. */

@@ -116,6 +116,9 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     commanded_mA: z.number(),
     supply_kPa: z.number().nullable(),
     ambient_degC: z.number().nullable(),
+    /** Of the room, where the station has a hygrometer or a barometer. */
+    humidity_percent: z.number().nullable().optional(),
+    air_pressure_kPa: z.number().nullable().optional(),
     /** Repeats of a value the gauge had not renewed, outliers and missed polls in the window; none of them is in the mean. */
     n_stale: z.number().optional(),
     n_outliers: z.number().optional(),

@@ -1,6 +1,9 @@
 import { type Observable, Subject, Subscription } from "rxjs";
 import type { Bench, Sampled } from "../ports/bench.ts";
-import type { CurrentReading, PressureReading, TemperatureReading } from "../vocabulary/reading.ts";
+import type { CurrentReading, HumidityReading, PressureReading, TemperatureReading } from "../vocabulary/reading.ts";
+
+/** The room is looked back on at each point; nobody watches it move. */
+const kept = (): void => undefined;
 
 /** How much is kept to look back on; a point longer than this keeps its last part. */
 const LOOK_BACK_S = 900;
@@ -35,6 +38,8 @@ export class Monitor {
   readonly current: Track<CurrentReading> | null;
   readonly supply: Track<PressureReading> | null;
   readonly ambient: Track<TemperatureReading> | null;
+  readonly humidity: Track<HumidityReading> | null;
+  readonly airPressure: Track<PressureReading> | null;
   readonly #bench: Bench;
   readonly #subscription = new Subscription();
 
@@ -43,6 +48,8 @@ export class Monitor {
     this.current = bench.current$ === null ? null : new Track();
     this.supply = bench.supply$ === null ? null : new Track();
     this.ambient = bench.ambient$ === null ? null : new Track();
+    this.humidity = bench.humidity$ ? new Track() : null;
+    this.airPressure = bench.airPressure$ ? new Track() : null;
   }
 
   /** `onSample` sees every sample after it was kept. A stream that errors is a bug and fails whoever listens. */
@@ -70,6 +77,8 @@ export class Monitor {
     follow(this.#bench.current$, this.current, onSample.current);
     follow(this.#bench.supply$, this.supply, onSample.supply);
     follow(this.#bench.ambient$, this.ambient, onSample.ambient);
+    follow(this.#bench.humidity$ ?? null, this.humidity, kept);
+    follow(this.#bench.airPressure$ ?? null, this.airPressure, kept);
   }
 
   stop(): void {

@@ -6,7 +6,9 @@ import {
   type Kilopascal,
   type Milliamp,
   mA,
+  type PercentHumidity,
   type PercentOfSpan,
+  percentHumidity,
   percentOfSpan,
   type Second,
   seconds,
@@ -27,6 +29,8 @@ export type Quantity =
   | { readonly kind: "temperature"; readonly degC: Celsius; readonly text: string }
   /** How far apart two temperatures are; `0.2 K` and `0.2 degC` are the same. */
   | { readonly kind: "temperature-difference"; readonly K: number; readonly text: string }
+  /** Relative, of air. */
+  | { readonly kind: "humidity"; readonly percentRH: PercentHumidity; readonly text: string }
   | { readonly kind: "duration"; readonly s: Second; readonly text: string }
   | { readonly kind: "length"; readonly m: number; readonly text: string }
   | { readonly kind: "percent-of-span"; readonly percent: PercentOfSpan; readonly text: string }
@@ -39,6 +43,7 @@ type Make = (value: number, text: string) => Quantity;
 
 const temperature = (degC: number, text: string): Quantity => ({ kind: "temperature", degC: celsius(degC), text });
 const difference = (K: number, text: string): Quantity => ({ kind: "temperature-difference", K, text });
+const humidity: Make = (v, text) => ({ kind: "humidity", percentRH: percentHumidity(v), text });
 const ofSpan: Make = (v, text) => ({ kind: "percent-of-span", percent: percentOfSpan(v), text });
 const ofReading: Make = (v, text) => ({ kind: "percent-of-reading", percent: v, text });
 
@@ -65,6 +70,8 @@ const UNITS: ReadonlyMap<string, Make> = new Map<string, Make>([
   ["cm", (v, text) => length(v / 100, text)],
   ["mm", (v, text) => length(v / 1000, text)],
   ["in", (v, text) => length(v * 0.0254, text)],
+  ["%RH", humidity],
+  ["% RH", humidity],
   ["%span", ofSpan],
   ["% span", ofSpan],
   ["% of span", ofSpan],
@@ -122,6 +129,7 @@ const NOUNS: Readonly<Record<QuantityKind, { readonly noun: string; readonly exa
   current: { noun: "a current", example: "4 mA" },
   temperature: { noun: "a temperature", example: "20 degC" },
   "temperature-difference": { noun: "a temperature difference", example: "0.2 K" },
+  humidity: { noun: "a relative humidity", example: "45 %RH" },
   duration: { noun: "a duration", example: "30 s" },
   length: { noun: "a length", example: "0.3 m" },
   "percent-of-span": { noun: "a percentage of span", example: "0.5 %span" },

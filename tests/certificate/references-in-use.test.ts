@@ -9,7 +9,7 @@ const text = readFileSync(new URL("../../bench-configs/simulated-tcp.yaml", impo
 const bench = benchFileSchema.parse(parse(text));
 
 describe("references in use", () => {
-  it("R63: lists pressure and current reference, supply gauge and thermometer with their own certificates", () => {
+  it("R63: lists pressure and current reference, supply gauge and the meters of the room with their own certificates", () => {
     const { record } = sampleInput();
     const used = referencesInUse(bench, record);
     expect(used.map((r) => [r.role, r.certificate.number])).toEqual([
@@ -17,6 +17,8 @@ describe("references in use", () => {
       ["current-meter", "SIM-26-0303"],
       ["supply-gauge", "SIM-26-0304"],
       ["ambient", "SIM-26-0305"],
+      ["humidity", "SIM-26-0306"],
+      ["barometer", "SIM-26-0307"],
     ]);
   });
 

@@ -5,7 +5,7 @@ export const knownParts: KnownParts = {
   drivers: [
     {
       name: "register",
-      roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient"],
+      roles: ["source", "gauge", "supply-gauge", "current-meter", "ambient", "humidity", "barometer"],
       needs: "link",
       profile: "registers",
       addressed: true,

@@ -118,6 +118,8 @@ describe("the references of a station", () => {
       current: null,
       supply: null,
       temperature: null,
+      humidity: null,
+      airPressure: null,
     });
   });
 });

@@ -38,12 +38,14 @@ const findingOf = (record: RunRecord, stage: Stage, { bench, unit, laboratory }:
 };
 
 const referencesIn = (record: RunRecord, { bench }: JobFiles): RunSummary["references"] => {
-  const { pressure, current, supply, temperature } = referencesOf(bench, record.header.station);
+  const { pressure, current, supply, temperature, humidity, airPressure } = referencesOf(bench, record.header.station);
   const named = [
     ["gauge", pressure],
     [current?.from ?? "source", current],
     ["supply-gauge", supply],
     ["ambient", temperature],
+    ["humidity", humidity],
+    ["barometer", airPressure],
   ] as const;
   return named.flatMap(([role, reference]) => {
     const certificate = reference?.measured.certificate;

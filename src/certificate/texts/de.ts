@@ -141,6 +141,8 @@ export const de: Texts = {
     "supply-gauge": "Zuluftdruck",
     "current-meter": "Strom, gemessen",
     ambient: "Raumtemperatur",
+    humidity: "relative Luftfeuchte im Raum",
+    barometer: "Luftdruck im Raum",
   },
   instrument: "Gerät",
   serial: "Serien-Nr.",

@@ -118,6 +118,8 @@ export const en = {
     "supply-gauge": "supply pressure",
     "current-meter": "current, measured",
     ambient: "room temperature",
+    humidity: "relative humidity of the room",
+    barometer: "air pressure of the room",
   } as Readonly<Record<string, string>>,
   instrument: "Instrument",
   serial: "Serial no.",

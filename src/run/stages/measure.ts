@@ -77,6 +77,8 @@ const recordRead = (context: RunContext, point: PointRecord, got: Extract<Obtain
     commanded_mA: context.commanded_mA ?? point.nominal_mA,
     supply_kPa: over(monitor.supply, (r) => r.value.kPa),
     ambient_degC: over(monitor.ambient, (r) => r.value.degC),
+    ...(monitor.humidity === null ? {} : { humidity_percent: over(monitor.humidity, (r) => r.value.percentRH) }),
+    ...(monitor.airPressure === null ? {} : { air_pressure_kPa: over(monitor.airPressure, (r) => r.value.kPa) }),
     n_stale: capture.n_stale,
     n_outliers: capture.n_outliers,
     n_missed: capture.n_missed,

@@ -24,6 +24,7 @@ const QUANTITIES = {
   "current-meter": { name: "current", range: { lower: 0, upper: 24 }, value: 12.125 },
   ambient: { name: "temperature", range: { lower: -10, upper: 60 }, value: 21.5 },
   humidity: { name: "humidity", range: { lower: 0, upper: 100 }, value: 45.5 },
+  barometer: { name: "air_pressure", range: { lower: 0, upper: 120 }, value: 101.25 },
 } as const;
 
 interface Bench<I extends Instrument> {

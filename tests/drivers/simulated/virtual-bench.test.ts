@@ -132,7 +132,15 @@ describe("virtual bench", () => {
     const answer = firstValueFrom(bench.identify());
     scheduler.flush();
     const instruments = await answer;
-    expect(instruments.map((i) => i.role)).toEqual(["source", "gauge", "current-meter", "supply-gauge", "ambient"]);
+    expect(instruments.map((i) => i.role)).toEqual([
+      "source",
+      "gauge",
+      "current-meter",
+      "supply-gauge",
+      "ambient",
+      "humidity",
+      "barometer",
+    ]);
     for (const { identity } of instruments) {
       expect(identity.ok && identity.value.simulated).toBe(true);
       expect(identity.ok && identity.value.maker).toMatch(/^SIMULATED/u);
