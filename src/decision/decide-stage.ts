@@ -6,6 +6,7 @@ import { kPa } from "../vocabulary/quantities.ts";
 import { decisionRuleText } from "./decision-rule.ts";
 import { acceptanceForRisk, specificRisk, testUncertaintyRatio } from "./guard-band.ts";
 import type { DecisionRule, PointVerdict, PointWord, StageVerdict } from "./verdict.ts";
+import { type VerdictReason, verdictReasonText } from "./verdict-reason.ts";
 
 /** What a point is judged by: the uncertainty of its error, or nothing when that is not known. */
 export type UncertaintyOfError = Pick<PointUncertainty, "ordinal" | "U_kPa" | "k" | "degrees_of_freedom">;
@@ -113,38 +114,24 @@ const figures = (
   };
 };
 
-const whyNoStatement = (point: PointError, verdict: PointVerdict, unit: PressureUnit): string => {
-  const { error, limit, U } = figures(verdict, unit);
-  if (verdict.U_kPa === null) return "its uncertainty is not known";
-  if (point.clipped === "at-zero")
-    return `the output stood at zero pressure, so its error of ${error} is not all of it`;
-  if (point.clipped === "at-supply") return `the output stood at the supply, so its error of ${error} is not all of it`;
-  const even =
-    Math.abs(verdict.error_kPa) > verdict.limit_kPa + verdict.U_kPa
-      ? `; its error of ${error} is beyond the limit by more than U all the same`
-      : "";
-  return `U = ${U} leaves no zone of acceptance within the limit of ${limit}${even}`;
+const kindOf = (point: PointError, { word, U_kPa, error_kPa, limit_kPa }: PointVerdict): VerdictReason["kind"] => {
+  if (word === "no-statement") {
+    if (U_kPa === null) return "unknown-u";
+    if (point.clipped !== "none") return point.clipped;
+    return Math.abs(error_kPa) > limit_kPa + U_kPa ? "no-zone-and-beyond" : "no-zone";
+  }
+  if (word === "conditional-fail") return "narrowly-outside";
+  return within(Math.abs(error_kPa), limit_kPa, limit_kPa) ? "guard-band" : "outside";
 };
 
-const reasonOf = (point: PointError, verdict: PointVerdict, unit: PressureUnit): string => {
-  const name = `point ${point.ordinal} (${point.nominal_percent} % ${point.direction}, cycle ${point.cycle})`;
-  const { error, limit, U } = figures(verdict, unit);
-  const band = `error ${error}, limit ${limit}, U ${U}`;
-  switch (verdict.word) {
-    case "pass":
-      return `${name}: pass`;
-    case "conditional-pass":
-      return `${name}: within the limit, but inside the guard band: ${band}`;
-    case "conditional-fail":
-      return `${name}: outside the limit by less than the guard band: ${band}`;
-    case "fail":
-      return within(Math.abs(verdict.error_kPa), verdict.limit_kPa, verdict.limit_kPa)
-        ? `${name}: within the limit, but inside the guard band: ${band}`
-        : `${name}: outside the limit: ${band}`;
-    case "no-statement":
-      return `${name}: no statement: ${whyNoStatement(point, verdict, unit)}`;
-  }
-};
+const reasonOf = (point: PointError, verdict: PointVerdict, unit: PressureUnit): VerdictReason => ({
+  ordinal: point.ordinal,
+  nominal_percent: point.nominal_percent,
+  direction: point.direction,
+  cycle: point.cycle,
+  kind: kindOf(point, verdict),
+  ...figures(verdict, unit),
+});
 
 /**
  * The verdict on one stage. As found and as left are judged apart, each from its own analysis. Everything is worked out
@@ -171,7 +158,7 @@ export const decideStage = (
   const points = judged.map((j) => j.verdict);
   const words = points.map((p) => p.word);
   if (gaps.length > 0) words.push("no-statement");
-  const reasons = judged.filter((j) => j.verdict.word !== "pass").map((j) => reasonOf(j.point, j.verdict, unit));
+  const keyed_reasons = judged.filter((j) => j.verdict.word !== "pass").map((j) => reasonOf(j.point, j.verdict, unit));
   const ratios = points.map((p) => (p.U_kPa ? testUncertaintyRatio(p.limit_kPa, p.U_kPa) : null));
   return {
     stage: analysis.stage,
@@ -179,7 +166,11 @@ export const decideStage = (
     rule_text: decisionRuleText(rule),
     points,
     word: worst(words),
-    reasons: [...reasons, ...gaps.map((gap) => `${gap}: no reading, so there is no statement`)],
+    reasons: [
+      ...keyed_reasons.map(verdictReasonText),
+      ...gaps.map((gap) => `${gap}: no reading, so there is no statement`),
+    ],
+    keyed_reasons,
     tur: ratios.length === 0 || ratios.includes(null) ? null : Math.min(...ratios.map((r) => r ?? 0)),
   };
 };

@@ -1,4 +1,5 @@
 import type { Stage } from "../vocabulary/reading.ts";
+import type { VerdictReason } from "./verdict-reason.ts";
 
 /** Decision rules of ILAC-G8:09/2019 and JCGM 106:2012, agreed before the first reading. */
 export type DecisionRule =
@@ -35,6 +36,8 @@ export interface StageVerdict {
   readonly word: PointWord;
   /** Points that keep it from passing, named. */
   readonly reasons: readonly string[];
+  /** The same without the gaps, for other languages; absent in a verdict that was put together by hand. */
+  readonly keyed_reasons?: readonly VerdictReason[];
   /** Test uncertainty ratio: tolerance over U, smallest over the points; null when a U is not known. */
   readonly tur: number | null;
 }

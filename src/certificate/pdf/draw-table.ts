@@ -12,6 +12,8 @@ export interface TableData {
 }
 
 const PAD = 3;
+/** Points. A width that is just enough must not come out a hair too small when it has been added up. */
+const SUM_NOISE = 0.05;
 /** A caption and a head of three lines, with one row below it. */
 const HEAD_ROOM = 70;
 
@@ -57,12 +59,13 @@ const narrowest = (flow: PageFlow, table: TableData, i: number, digits: number):
   if (column === undefined) return 0;
   let widest = digits;
   for (const part of parts(column.title)) widest = Math.max(widest, flow.widthOf(part, TEXT.tableHead));
-  if (column.align === "decimal") return widest + 2 * PAD;
+  for (const part of parts(printedUnit(column) ?? "")) widest = Math.max(widest, flow.widthOf(part, TEXT.tableUnit));
+  if (column.align === "decimal") return widest + 2 * PAD + SUM_NOISE;
   for (const row of table.rows) {
     const style = cellStyle(column, row);
     for (const part of parts(row.cells[i] ?? "")) widest = Math.max(widest, flow.widthOf(part, style));
   }
-  return widest + 2 * PAD;
+  return widest + 2 * PAD + SUM_NOISE;
 };
 
 /**

@@ -203,9 +203,9 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
     role: flow.lines(p.detail === "" ? p.role : `${p.role}, ${p.detail}`, width, TEXT.label),
     name: flow.lines(p.name, width, TEXT.strong),
   }));
-  const height = Math.max(
-    ...columns.map((c) => c.role.length * TEXT.label.leading + c.name.length * TEXT.strong.leading),
-  );
+  // All names begin at one height, however many lines the words above them take.
+  const roles = Math.max(...columns.map((c) => c.role.length)) * TEXT.label.leading;
+  const height = roles + Math.max(...columns.map((c) => c.name.length)) * TEXT.strong.leading;
   flow.need(height + 14);
   flow.y += 12;
   const top = flow.y;
@@ -213,15 +213,11 @@ export const drawSignatures = (flow: PageFlow, parent: StructElement, people: re
     const x = flow.left + i * (width + gap);
     rule(flow, top, 0.6, LINE, x, width);
     flow.tagged("P", parent, () => {
-      let y = top + 3;
-      for (const [lines, style] of [
-        [column.role, TEXT.label],
-        [column.name, TEXT.strong],
+      for (const [lines, style, y] of [
+        [column.role, TEXT.label, top + 3],
+        [column.name, TEXT.strong, top + 3 + roles],
       ] as const) {
-        for (const line of lines) {
-          flow.line(line, x, y, style);
-          y += style.leading;
-        }
+        for (const [n, line] of lines.entries()) flow.line(line, x, y + n * style.leading, style);
       }
     });
   }

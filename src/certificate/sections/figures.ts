@@ -17,6 +17,9 @@ const unitText = ({ texts }: SectionContext, unit: Figure["unit"]): string => {
   }
 };
 
+/** What a source says of itself when its standard was not at hand: on paper one note for all of them. */
+const RECALLED = /; \w+ recalled, not read in the \w+$/;
+
 /** Every figure with its meaning once, and its value in each stage beside the other. */
 export const figures: SectionBuilder = (context) => {
   const { texts, print, shown } = context;
@@ -50,12 +53,15 @@ export const figures: SectionBuilder = (context) => {
           texts.figureName(f.id, f.name),
           ...shown.flatMap((s) => [value(s, f.id), place(s, f.id)]),
           unitText(context, f.unit),
-          texts.figureDefinition(f.id, f.definition, f.source),
+          texts.figureDefinition(f.id, f.definition, f.source.replace(RECALLED, "°")),
         ],
       })),
-      notes: shown.flatMap(({ title, result: { analysis } }) =>
-        (analysis.keyed_remarks?.map(texts.stageRemark) ?? analysis.remarks).map((r) => texts.remark(title, r)),
-      ),
+      notes: [
+        ...([...all.values()].some((f) => RECALLED.test(f.source)) ? [texts.recalledNote] : []),
+        ...shown.flatMap(({ title, result: { analysis } }) =>
+          (analysis.keyed_remarks?.map(texts.stageRemark) ?? analysis.remarks).map((r) => texts.remark(title, r)),
+        ),
+      ],
     },
   ]);
 };

@@ -69,8 +69,9 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   if (clipped.length > 0) notes.push(texts.clippedNote(ordinals(clipped)));
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];
   if (missing.length > 0) notes.push(texts.noResult(ordinalRanges(missing.map((p) => p.ordinal)).join(", ")));
-  const { reasons } = shown.result.verdict;
-  notes.push(...reasons.slice(0, MOST_REASONS).map(texts.reason));
+  const { reasons, keyed_reasons: keyed } = shown.result.verdict;
+  const said = keyed === undefined ? reasons.map(texts.reason) : keyed.map(texts.verdictReason);
+  notes.push(...said.slice(0, MOST_REASONS), ...reasons.slice(said.length, MOST_REASONS).map(texts.reason));
   if (reasons.length > MOST_REASONS) notes.push(texts.moreReasons(reasons.length - MOST_REASONS));
   return {
     kind: "table",

@@ -1,6 +1,7 @@
 import type { DecisionRule } from "../../decision/verdict.ts";
 import type { Texts } from "./en.ts";
 import { figureDefinitionsDe, figureNamesDe } from "./figures-de.ts";
+import { verdictReasonDe } from "./reasons-de.ts";
 import { stageRemarkDe, uncertaintyRemarkDe } from "./remarks-de.ts";
 
 /** Axes and curves of the further tests; what is not here keeps the words of the evaluation. */
@@ -49,6 +50,7 @@ export const de: Texts = {
   draftSentence: (missing) =>
     `Entwurf, nicht freigegeben, Nummer vorläufig.${missing.length === 0 ? "" : ` Es fehlt noch: ${missing.join("; ")}.`}`,
   numberLabel: "Nummer des Scheins",
+  logoAlternative: (laboratory) => `Logo: ${laboratory}`,
   pageOf: "Seite {n} von {total}",
   endMark: (number) => `Ende des Scheins ${number}`,
   notStated: "keine Angabe",
@@ -234,6 +236,8 @@ export const de: Texts = {
   stageRemark: stageRemarkDe,
   uncertaintyRemark: uncertaintyRemarkDe,
   reason: (own) => `Wortlaut der Auswertung: ${own}`,
+  verdictReason: verdictReasonDe,
+  recalledNote: "° Nach der genannten Schrift, deren Wortlaut nicht vorlag.",
   moreReasons: (n) => `Ein Grund gleicher Art gilt an ${n} weiteren; die letzte Spalte nennt jede Aussage.`,
 
   errorChart: (stage) => `Abweichung über dem Eingang, ${stage.toLowerCase()}`,
@@ -388,7 +392,7 @@ export const de: Texts = {
   agreedRule: "Regel im Protokoll",
   filesCaption: "Dateien, wie sie verwendet wurden",
   fileRole: "Datei",
-  fileRoles: { bench: "Prüfstand", unit: "Umformer", laboratory: "Labor" },
+  fileRoles: { bench: "Prüfstand", unit: "Umformer", laboratory: "Labor", logo: "Logo" },
   fileName: "Name",
   sha: "SHA-256",
 

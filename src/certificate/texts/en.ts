@@ -1,6 +1,7 @@
 import type { FigureId } from "../../analysis/analysis.ts";
 import { type StageRemark, stageRemarkText } from "../../analysis/stage-remark.ts";
 import type { DecisionRule, PointWord } from "../../decision/verdict.ts";
+import { type VerdictReason, verdictReasonText } from "../../decision/verdict-reason.ts";
 import { type UncertaintyRemark, uncertaintyRemarkText } from "../../uncertainty/uncertainty-remark.ts";
 
 /** An equals sign that never stands at a line end. */
@@ -24,6 +25,7 @@ export const en = {
   draftSentence: (missing: readonly string[]) =>
     `Draft, not released, number provisional.${missing.length === 0 ? "" : ` Still missing: ${missing.join("; ")}.`}`,
   numberLabel: "Certificate no.",
+  logoAlternative: (laboratory: string) => `Logo of ${laboratory}`,
   /** {n} and {total} are filled in when the pages are counted. */
   pageOf: "page {n} of {total}",
   endMark: (number: string) => `End of certificate ${number}`,
@@ -207,6 +209,8 @@ export const en = {
   stageRemark: (remark: StageRemark): string => stageRemarkText(remark),
   uncertaintyRemark: (remark: UncertaintyRemark): string => uncertaintyRemarkText(remark),
   reason: (own: string): string => own,
+  verdictReason: (reason: VerdictReason): string => verdictReasonText(reason),
+  recalledNote: "° After the document named, whose own wording was not at hand.",
   moreReasons: (n: number) => `The same kind of reason holds at ${n} more; the last column names each verdict.`,
 
   errorChart: (stage: string) => `Error over input, ${stage.toLowerCase()}`,
@@ -361,7 +365,7 @@ export const en = {
   agreedRule: "Rule on record",
   filesCaption: "Files as they were used",
   fileRole: "File",
-  fileRoles: { bench: "bench", unit: "converter", laboratory: "laboratory" },
+  fileRoles: { bench: "bench", unit: "converter", laboratory: "laboratory", logo: "logo" },
   fileName: "Name",
   sha: "SHA-256",
 

@@ -30,6 +30,10 @@ export const figureNamesDe: Partial<Record<FigureId, string>> = {
 export const figureDefinitionsDe: Partial<Record<FigureId, string>> = {
   "zero-error": "Abweichung bei 0\u00A0% der Ausgangsspanne, Mittel der steigenden und fallenden Werte aller Zyklen",
   "span-error": "Abweichung bei 100\u00A0% minus Abweichung bei 0\u00A0% der Ausgangsspanne, Mittel beider Richtungen",
+  "gain-error":
+    "Steigung der Ausgleichsgeraden durch die Punkte (Mittel der steigenden und fallenden Werte aller Zyklen) geteilt durch die Sollsteigung, minus 1, in Prozent der Sollsteigung",
+  sensitivity:
+    "Steigung der Ausgleichsgeraden des Ausgangs über dem Eingangsstrom (Mittel der steigenden und fallenden Werte aller Zyklen)",
   "measured-accuracy-positive":
     "größte positive Abweichung eines einzelnen Werts, beide Richtungen; 0, wenn keine positiv ist",
   "measured-accuracy-negative":
