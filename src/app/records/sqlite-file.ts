@@ -1,3 +1,6 @@
+import { accessSync, constants } from "node:fs";
+import { dirname, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
 import {
   CompiledQuery,
   type DatabaseConnection,
@@ -17,12 +20,22 @@ export type SqliteFile = Database.Database;
 /** How long a writer waits for another one, ms. */
 const BUSY_ms = 5000;
 
+/** On a disk that cannot be written no log can lie beside the file; it is opened as one that never changes. */
+const readable = (path: string): string => {
+  try {
+    if (path !== ":memory:") accessSync(dirname(resolve(path)), constants.W_OK);
+    return path;
+  } catch {
+    return `${pathToFileURL(path).href}?immutable=1`;
+  }
+};
+
 /**
  * Opens or creates a database file. Write-ahead log with full synchronisation: a commit that was answered is on the disk.
  * Opened to `read` nothing is ever written. Throws what SQLite throws.
  */
 export const openSqlite = (path: string, to: "write" | "read" = "write"): SqliteFile => {
-  const file = new Database(path, { timeout: BUSY_ms });
+  const file = new Database(to === "read" ? readable(path) : path, { timeout: BUSY_ms });
   try {
     file.exec(`pragma busy_timeout = ${BUSY_ms}; pragma synchronous = full`);
     // Cells that do not belong on their page are noticed when they are read.

@@ -26,8 +26,8 @@ export const storeFault = (path: string, doing: string, error: unknown): Fault =
   }
   const [what, remedy] = matches(error, /^SQLITE_FULL/u, /disk is full|no space/iu)
     ? ["the disk is full", "Free space on the disk, or name a file on another with --records."]
-    : matches(error, /^SQLITE_(READONLY|PERM|AUTH)/u, /readonly|read-only|EROFS|EACCES|EPERM/iu)
-      ? ["they cannot be written", "Take the write protection away, or name a file elsewhere with --records."]
+    : matches(error, /^SQLITE_(READONLY|PERM|AUTH|CANTOPEN)/u, /readonly|read-only|EROFS|EACCES|EPERM|unable to open/iu)
+      ? ["they cannot be written there", "Take the write protection away, or name a file elsewhere with --records."]
       : matches(error, /^SQLITE_BUSY|^SQLITE_LOCKED/u, /locked|busy/iu)
         ? ["another program holds them", "End the other program, or name another file with --records."]
         : [text, "Name a file in a folder that can be written, with --records."];
