@@ -58,12 +58,12 @@ const damaged = (message: string): Result<never, Fault> =>
 
 /** The files as they stood when the run began, from the record itself: today's files do not count. */
 export const filesOf = (record: RunRecord, known: KnownParts): Result<JobFiles, Fault> => {
-  const text = (role: "bench" | "unit" | "laboratory") => record.header.files.find((file) => file.role === role);
+  const text = (role: JobFiles["kept"][number]["role"]) => record.header.files.find((file) => file.role === role);
   const [bench, unit, laboratory] = [text("bench"), text("unit"), text("laboratory")];
   if (bench === undefined || unit === undefined || laboratory === undefined) {
     return damaged("The record does not hold its bench, unit and laboratory files.");
   }
-  const texts: JobTexts = { bench, unit, laboratory };
+  const texts: JobTexts = { bench, unit, laboratory, logo: text("logo") };
   const parsed = parseJobTexts(texts, known);
   if (!parsed.ok) return parsed;
   for (const file of record.header.files) {
@@ -103,7 +103,7 @@ export const certificateInput = (
   if (!files.ok) return files;
   const rule = parseDecisionRule(record.header.decision_rule);
   if (!rule.ok) return rule;
-  const { bench, unit, laboratory } = files.value;
+  const { bench, unit, laboratory, logo } = files.value;
   const basis = { bench, station: record.header.station, unit, laboratory, rule: rule.value, ...gaugeZeroOf(record) };
   const stages: Pick<CertificateInput, "asFound" | "asLeft"> = {};
   for (const [key, name] of [
@@ -125,6 +125,7 @@ export const certificateInput = (
     record,
     unit: { ...unit, identity: { ...unit.identity, ...options.identity } },
     laboratory,
+    ...(logo === undefined ? {} : { logo }),
     ...(head === undefined ? {} : { recordHead: head }),
     ...(bench.site === undefined ? {} : { site: bench.site }),
     references: referencesInUse(bench, record),

@@ -74,6 +74,8 @@ export interface CertificateInput {
   readonly unit: UnitFile;
   /** Method, decision rule, people and address as they stood when the run began. */
   readonly laboratory: LaboratoryFile;
+  /** PNG or JPEG picture of the letterhead, as the record of the run keeps it. */
+  readonly logo?: Uint8Array;
   /** Where the work was done, when that was not at the laboratory's address. */
   readonly site?: string;
   readonly references: readonly ReferenceInUse[];

@@ -17,7 +17,12 @@ export interface CertificateModel {
   /** As printed on every page. */
   readonly number: string;
   readonly numberLabel: string;
-  readonly laboratory: { readonly name: string; readonly lines: readonly string[] };
+  readonly laboratory: {
+    readonly name: string;
+    readonly lines: readonly string[];
+    /** Picture beside the name, with the words for whoever cannot see it. */
+    readonly logo?: { readonly bytes: Uint8Array; readonly alternative: string };
+  };
   /** Word written across every page, and the sentence in the head of every page; null for an issued certificate. */
   readonly mark: { readonly word: string; readonly header: string; readonly sentence: string } | null;
   readonly sections: readonly PlacedSection[];
@@ -54,6 +59,9 @@ export const certificateModel = (input: CertificateInput): CertificateModel => {
     laboratory: {
       name: input.laboratory.name,
       lines: [`${input.laboratory.address.join(", ")} · ${input.laboratory.contact}`],
+      ...(input.logo === undefined
+        ? {}
+        : { logo: { bytes: input.logo, alternative: texts.logoAlternative(input.laboratory.name) } }),
     },
     mark:
       status === "specimen"

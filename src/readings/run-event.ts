@@ -52,7 +52,8 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     /** Texts of the files as they were used, and the SHA-256 of each. */
     files: z.array(
       z.object({
-        role: z.enum(["bench", "unit", "laboratory"]),
+        /** `logo`: the picture on the letterhead, its bytes in Base64. */
+        role: z.enum(["bench", "unit", "laboratory", "logo"]),
         name: z.string(),
         sha256: z.string(),
         text: z.string(),

@@ -1,18 +1,43 @@
+import { readPicture } from "../../config/picture.ts";
 import type { CertificateModel } from "../certificate-model.ts";
 import { drawParagraph, rule } from "./draw-text.ts";
-import type { PageFlow, StructElement } from "./page-flow.ts";
+import type { PageFlow, StructElement, StructOptions } from "./page-flow.ts";
 import { INK, LINE, MARGIN, TEXT } from "./page-style.ts";
+
+/** Room for the picture of the letterhead, points. */
+const LOGO = { width: 112, height: 40 } as const;
+
+/** Draws the picture, if there is one, at the left; gives the room that it takes. */
+const drawLogo = (
+  flow: PageFlow,
+  parent: StructElement,
+  model: CertificateModel,
+): { width: number; height: number } => {
+  const { logo } = model.laboratory;
+  if (logo === undefined) return { width: 0, height: 0 };
+  const { doc } = flow;
+  const read = readPicture(logo.bytes);
+  if (!read.ok) return { width: 0, height: 0 };
+  const picture = read.value;
+  const scale = Math.min(LOGO.width / picture.width, LOGO.height / picture.height);
+  const [width, height] = [picture.width * scale, picture.height * scale];
+  const content = doc.markStructureContent("Figure");
+  doc.image(Buffer.from(logo.bytes), flow.left, flow.y, { width, height });
+  doc.endMarkedContent();
+  const bbox = [flow.left, flow.y, flow.left + width, flow.y + height];
+  parent.add(doc.struct("Figure", { alt: logo.alternative, bbox } as StructOptions, [content]));
+  return { width: width + 12, height };
+};
 
 /** Letterhead, title and number at the top of the first page. */
 export const drawTitle = (flow: PageFlow, parent: StructElement, model: CertificateModel): void => {
   const numberWidth = 190;
-  const textWidth = flow.width - numberWidth - 20;
   const top = flow.y;
-  drawParagraph(flow, parent, model.laboratory.name, TEXT.laboratory, { width: textWidth, after: 1 });
-  for (const line of model.laboratory.lines) {
-    drawParagraph(flow, parent, line, TEXT.small, { width: textWidth, after: 0 });
-  }
-  const afterLetterhead = flow.y;
+  const logo = drawLogo(flow, parent, model);
+  const beside = { x: flow.left + logo.width, width: flow.width - numberWidth - 20 - logo.width };
+  drawParagraph(flow, parent, model.laboratory.name, TEXT.laboratory, { ...beside, after: 1 });
+  for (const line of model.laboratory.lines) drawParagraph(flow, parent, line, TEXT.small, { ...beside, after: 0 });
+  const afterLetterhead = Math.max(flow.y, top + logo.height);
   const x = flow.left + flow.width - numberWidth;
   flow.y = top;
   drawParagraph(flow, parent, model.numberLabel, TEXT.label, { x, width: numberWidth, after: 0 });
