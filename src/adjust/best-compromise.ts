@@ -93,9 +93,12 @@ export const bestCompromise = (points: readonly ErrorFound[], reach?: ScrewReach
   return describe(points, shiftOf(zero, bySpan(zero)[0]));
 };
 
+/** Up to this share of the tolerance at a reading there is room for what lies between; the rest is for the guard band. */
+const ROOM_FOR_BETWEEN = 0.75;
+
 /**
  * The best shift with the places between the readings counted in, described at the readings, where the unit is judged.
- * Where that would cost the unit its tolerance at a reading, the readings alone count.
+ * Where that would bring a reading near its tolerance, the readings alone count.
  */
 export const compromiseOver = (
   points: readonly ErrorFound[],
@@ -105,5 +108,5 @@ export const compromiseOver = (
   const atReadings = bestCompromise(points, reach);
   if (between.length === 0) return atReadings;
   const everywhere = describe(points, bestCompromise([...points, ...between], reach).shift);
-  return everywhere.left_share > 1 && atReadings.left_share <= 1 ? atReadings : everywhere;
+  return everywhere.left_share > ROOM_FOR_BETWEEN ? atReadings : everywhere;
 };

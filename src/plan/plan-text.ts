@@ -56,6 +56,11 @@ export const planText = (plan: TestPlan, transfer: Transfer, times: PlanTimes = 
     ...plan.follows.map((sentence) => `- ${sentence}`),
     `- Set point ramped at ${plan.approach.ramp_percent_per_s} % of span per second; approached again after an overshoot of more than ${plan.approach.overshoot_percent} %.`,
     `- If it is adjusted: zero ${plan.adjust_at.zero_by === "lift-off" ? "by lift-off " : ""}at ${plan.adjust_at.lower_percent} %, span at ${plan.adjust_at.upper_percent} %.`,
+    ...(plan.adjust_at.zero_by === "lift-off"
+      ? [
+          "- After the points its lift-off is looked for, about 1:30 min: it tells the zero error that no reading at zero pressure can show.",
+        ]
+      : []),
     `- Settling: ${settlingText(plan.settling)}.`,
     "",
     row(head, widths),

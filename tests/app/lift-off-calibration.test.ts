@@ -1,3 +1,4 @@
+import { map, timer } from "rxjs";
 import { describe, expect, it } from "vitest";
 import { trueOutputs } from "../../drivers/simulated/physics/true-errors.ts";
 import { adjustmentPoints } from "../../src/plan/adjustment-points.ts";
@@ -40,4 +41,25 @@ describe("a range that begins at zero pressure, calibrated", () => {
       expect(record.frozen?.missing).toBe(0);
     }, 30_000);
   }
+
+  it("says so when the air is gone while zero is set, and as found stays frozen", async () => {
+    const converter = { zero_error: -0.9, span_error: 0, bow: 0, hysteresis: 0.1 };
+    const job = practiceJob({ unit: "ip-0-75-psi", converter }, { adjust: "always" });
+    const run = await runWithModel(job, ({ model }, scheduler) => ({
+      turn: ({ lift_off }) =>
+        timer(5000, scheduler).pipe(
+          map(() => {
+            if (lift_off !== undefined) model.supply.set(0);
+            return { kind: "let-go" } as const;
+          }),
+        ),
+    }));
+    const { record } = run.outcome;
+    expect(record.frozen?.missing).toBe(0);
+    const [adjustment] = record.adjustments;
+    expect(adjustment?.ending?.outcome).toBe("given-up");
+    expect(adjustment?.ending?.why).toMatch(/did not rise up to .*no air, a blocked line/u);
+    expect(run.outcome.asFound?.ok).toBe(true);
+    expect(record.source_left.at(-1)?.outcome).toBe("safe");
+  }, 30_000);
 });

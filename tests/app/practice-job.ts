@@ -8,6 +8,7 @@ import { type Job, type JobOptions, prepareJob } from "../../src/app/prepare-job
 import { type JobOutcome, runJob } from "../../src/app/run-job.ts";
 import { simulatedSettings } from "../../src/app/simulated-settings.ts";
 import type { BenchFile } from "../../src/config/bench-file.schema.ts";
+import type { Hand } from "../../src/ports/bench.ts";
 import { type Fault, faultText } from "../../src/vocabulary/fault.ts";
 import type { Result } from "../../src/vocabulary/result.ts";
 import { spanOf } from "../../src/vocabulary/signal-range.ts";
@@ -73,7 +74,10 @@ export interface PracticeRun {
 }
 
 /** Runs a job on the virtual clock, and keeps the model, which knows where the screws were left. */
-export const runWithModel = async (job: Job): Promise<PracticeRun> => {
+export const runWithModel = async (
+  job: Job,
+  handOf?: (bench: VirtualBench, scheduler: VirtualTimeScheduler) => Hand,
+): Promise<PracticeRun> => {
   const settings = must(simulatedSettings(job.bench, job.station, job.unit));
   const scheduler = new VirtualTimeScheduler();
   const slots = job.bench.stations[job.station];
@@ -86,7 +90,9 @@ export const runWithModel = async (job: Job): Promise<PracticeRun> => {
     keep: () => null,
     utc_zero_ms: 0,
     bench,
-    hand: createVirtualHand(bench.model, scheduler, { seed: settings.seed, span_kPa: spanOf(job.transfer.output) }),
+    hand:
+      handOf?.(bench, scheduler) ??
+      createVirtualHand(bench.model, scheduler, { seed: settings.seed, span_kPa: spanOf(job.transfer.output) }),
     clock: { kind: "virtual", factor: 0, scheduler, zero_ms: scheduler.now() },
   });
   scheduler.flush();

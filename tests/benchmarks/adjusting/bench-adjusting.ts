@@ -1,3 +1,4 @@
+import { writeFigures } from "../write-figures.ts";
 import { benchCompromise, compromiseLines } from "./compromise-bench.ts";
 import { benchGuide, guideLines } from "./guide-bench.ts";
 import { benchLiftOff, liftOffLines } from "./lift-off-bench.ts";
@@ -13,4 +14,4 @@ const lines = [
   "",
   ...liftOffLines([0.3, 1, 2, 3].map((lag_s) => benchLiftOff(Math.min(300, count / 20), lag_s))),
 ];
-process.stdout.write(`${lines.join("\n")}\n`);
+writeFigures("bench-adjusting", lines);

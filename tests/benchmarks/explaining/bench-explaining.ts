@@ -1,3 +1,4 @@
+import { writeFigures } from "../write-figures.ts";
 import { benchDiagnosis, diagnosisLines } from "./diagnosis-bench.ts";
 import { benchFigures, figuresLines } from "./figures-bench.ts";
 
@@ -7,4 +8,4 @@ import { benchFigures, figuresLines } from "./figures-bench.ts";
  */
 const each = Number(process.argv[2] ?? 50);
 const lines = [...figuresLines(benchFigures(4 * each)), "", ...diagnosisLines(benchDiagnosis(each))];
-process.stdout.write(`${lines.join("\n")}\n`);
+writeFigures("bench-explaining", lines);
