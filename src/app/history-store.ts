@@ -4,6 +4,7 @@ import { type DueRow, referenceDueRows } from "../history/due-row.ts";
 import { parseFact } from "../history/fact-text.ts";
 import type { HistorySource, ReadFacts, Unreadable } from "./history-source.ts";
 import { dueRows } from "./records/queries/due-rows.ts";
+import { latestReferences } from "./records/queries/latest-references.ts";
 import type { RecordDatabase } from "./records/tables.ts";
 
 /** The history out of the records of a bench or out of the shared ones: what is kept beside each run is enough. */
@@ -39,24 +40,6 @@ const factsIn = async (db: RecordDatabase, unit: string | undefined): Promise<Re
   return { facts, unreadable };
 };
 
-/**
- * Each certificate of each reference once. Whether it is simulated is asked of one of its runs: a bench is simulated or
- * real as a whole, and so is a certificate with its number.
- */
-const referencesIn = (db: RecordDatabase) =>
-  db
-    .selectFrom(
-      db
-        .selectFrom("references_used")
-        .select(["serial_number", "certificate_number", "due"])
-        .select((e) => [e.fn.min("role").as("role"), e.fn.min("run_id").as("run_id")])
-        .groupBy(["serial_number", "certificate_number", "due"])
-        .as("each"),
-    )
-    .innerJoin("runs", "runs.run_id", "each.run_id")
-    .select(["each.role", "each.serial_number", "each.certificate_number", "each.due", "runs.simulated"])
-    .execute();
-
 const rowsIn = async (db: RecordDatabase, until: string | undefined): Promise<readonly DueRow[]> => {
   const units = (await dueRows(db, { until })).map((row): DueRow => {
     const last = row.started_utc.slice(0, 10);
@@ -74,7 +57,7 @@ const rowsIn = async (db: RecordDatabase, until: string | undefined): Promise<re
       not_accepted: !accepted(row.verdict ?? ""),
     };
   });
-  const references = (await referencesIn(db)).map((r) => ({
+  const references = (await latestReferences(db)).map((r) => ({
     simulated: r.simulated === 1,
     reference: { name: r.role, serial_number: r.serial_number, certificate: r.certificate_number, due: r.due },
   }));

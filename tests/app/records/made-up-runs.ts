@@ -20,16 +20,19 @@ export interface MadeUpWishes {
   readonly seed?: number;
   readonly bench?: string;
   readonly units?: number;
+  /** Each unit comes after all others, again and again, instead of at random. */
+  readonly inTurn?: boolean;
   /** Mean length of the body of an event, characters. */
   readonly body?: number;
   readonly simulated?: boolean;
 }
 
 export const madeUpRun = (n: number, events: number, wishes: MadeUpWishes = {}): MadeUpRun => {
-  const { seed = 1, bench = "bench-1", units = 4000, body = 400, simulated = false } = wishes;
+  const { seed = 1, bench = "bench-1", units = 4000, body = 400, simulated = false, inTurn = false } = wishes;
   const random = seededRandom(seed * 1e6 + n);
   const pick = <T>(of: readonly T[]): T => of[Math.floor(random() * of.length)] as T;
-  const unit = Math.floor(random() * units);
+  const drawn = Math.floor(random() * units);
+  const unit = inTurn ? n % units : drawn;
   const serial = `${20000 + unit}-${String.fromCharCode(65 + (unit % 26))}`;
   const [model = "", customer = ""] = [MODELS[unit % MODELS.length], CUSTOMERS[unit % CUSTOMERS.length]];
   const started = START_ms + n * 3_100_000 + Math.floor(random() * 3e6);

@@ -39,7 +39,9 @@ const fill = async (db: RecordDatabase, runs: number, events: number, body: numb
     const count = Math.min(500, runs - from);
     await keep(
       db,
-      Array.from({ length: count }, (_, i) => madeUpRun(from + i, events, { body, units: Math.ceil(runs / 10) })),
+      Array.from({ length: count }, (_, i) =>
+        madeUpRun(from + i, events, { body, units: Math.ceil(runs / 20), inTurn: true }),
+      ),
     );
   }
 };
@@ -61,7 +63,7 @@ const timed = async (name: string, work: () => Promise<number>): Promise<void> =
 };
 
 const measure = async (db: RecordDatabase, runs: number): Promise<void> => {
-  const middle = madeUpRun(Math.floor(runs / 2), 1, { units: Math.ceil(runs / 10) }).run;
+  const middle = madeUpRun(Math.floor(runs / 2), 1, { units: Math.ceil(runs / 20), inTurn: true }).run;
   const limit = 100;
   const day = middle.started_utc.slice(0, 10);
   const searches: Readonly<Record<string, RunCriteria>> = {

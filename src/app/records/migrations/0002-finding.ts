@@ -35,7 +35,7 @@ export const finding: RecordMigration = {
     await db.schema
       .createIndex("references_used_by_serial_number")
       .on("references_used")
-      .columns(["serial_number", "certificate_number", "due", "role", "run_id"])
+      .columns(["serial_number", "due", "run_id"])
       .execute();
     await db.schema
       .createIndex("references_used_by_certificate_number")

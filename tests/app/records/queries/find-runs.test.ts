@@ -3,6 +3,7 @@ import { canonicalJson } from "../../../../src/app/canonical-json.ts";
 import { EMPTY_HEAD, nextHead } from "../../../../src/app/hash-chain.ts";
 import { dueRows } from "../../../../src/app/records/queries/due-rows.ts";
 import { findRuns, type RunCriteria } from "../../../../src/app/records/queries/find-runs.ts";
+import { latestReferences } from "../../../../src/app/records/queries/latest-references.ts";
 import { type MadeUpRun, madeUpRun } from "../made-up-runs.ts";
 import { skipsPostgres } from "../postgres-cluster.ts";
 import { keepMadeUp } from "../shared-shop.ts";
@@ -127,6 +128,26 @@ describe.each(KINDS)("finding in %s", (kind) => {
       expect(some.map((r) => `${r.next_due} ${r.run_id}`).toSorted()).toEqual(
         expected.filter((e) => e.slice(0, 10) <= until),
       );
+    });
+
+    it("lists each reference once, under the certificate that runs out last", async () => {
+      const before = { role: "gauge", serial_number: "G-0", certificate_number: "old", due: "2020-01-01" };
+      const after = { ...before, certificate_number: "new", due: "2031-01-01" };
+      const newest = madeUpRun(50_000, 1);
+      await keepMadeUp(either.writing, [
+        { ...newest, references: [{ run_id: newest.run.run_id, ...after }] },
+        ...[50_001, 50_002].map((n) => {
+          const made = madeUpRun(n, 1);
+          return { ...made, references: [{ run_id: made.run.run_id, ...before }] };
+        }),
+      ]);
+      const rows = (await latestReferences(either.reading)).map(
+        (r) => `${r.serial_number} ${r.certificate_number} ${r.due} ${r.role}`,
+      );
+      const used = new Set(
+        RUNS.flatMap((m) => m.references.map((r) => `${r.serial_number} ${r.certificate_number} ${r.due} ${r.role}`)),
+      );
+      expect(rows).toEqual([...used, "G-0 new 2031-01-01 gauge"].toSorted());
     });
 
     it("leads from a bad reference to the certificates that rest on it, and what became of each", async () => {
