@@ -3,6 +3,7 @@ import { transferOf } from "../config/unit-values.ts";
 import type { SettlingChoice, TestPlan } from "../plan/test-plan.ts";
 import { decodeRecord } from "../readings/record-codec.ts";
 import type { RecordedEvent, RunEventOf } from "../readings/run-event.ts";
+import type { PointStart } from "../run/settling/settling-rule.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { kPa, mA } from "../vocabulary/quantities.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
@@ -12,6 +13,7 @@ import { knownParts } from "./known-parts.ts";
 import type { NamedWait, ReplaySource } from "./replay-source.ts";
 
 type Ended = RunEventOf<"point-captured"> | RunEventOf<"point-not-settled">;
+type Stroke = RunEventOf<"exercised">;
 
 interface Commanded {
   readonly at_s: number;
@@ -26,41 +28,65 @@ const saidInRun = (event: Ended): string =>
     ? `settled after ${event.settle_time_s.toFixed(1)} s`
     : `${event.verdict.kind.replaceAll("-", " ")}, no reading`;
 
-const waitOf = (
-  event: Ended,
-  commands: readonly Commanded[],
-  transfer: Transfer,
-  resolution_percent: number | null,
-): NamedWait => {
+const startOf = ({ from_percent, to_percent, ...rest }: NonNullable<Ended["wait"]>, role: PointStart["role"]) =>
+  ({ ...rest, from: from_percent, to: to_percent, role }) as PointStart;
+
+/** Records of earlier versions say no more of a wait than the commands before it. */
+const startByCommands = (event: Ended, commands: readonly Commanded[]): PointStart => {
+  const { nominal_percent } = event.point;
+  const at_s = commands.at(-1)?.at_s ?? event.samples.at_s[0] ?? 0;
+  return { at_s, from: commands.at(-2)?.percent ?? nominal_percent, to: nominal_percent, role: "point" };
+};
+
+type Known = Pick<NamedWait, "unit" | "resolution_percent" | "range_kPa">;
+
+const samplesOf = ({ at_s, pressure_kPa }: Ended["samples"], transfer: Transfer): NamedWait["samples"] =>
+  at_s.map((time_s, i) => {
+    const value = pressure_kPa[i] ?? null;
+    return { time_s, value: value === null ? null : percentOf(transfer.output, kPa(value)) };
+  });
+
+const waitOf = (event: Ended, commands: readonly Commanded[], transfer: Transfer, known: Known): NamedWait => {
   const { stage, ordinal, nominal_percent, direction } = event.point;
-  const last = commands.at(-1);
-  const from = commands.at(-2)?.percent ?? nominal_percent;
   return {
+    ...known,
     name: `${stage.replace("-", " ")} ${ordinal}, ${nominal_percent} % ${direction}`,
-    unit: "the unit",
-    start: { at_s: last?.at_s ?? event.samples.at_s[0] ?? 0, from, to: nominal_percent, role: "point" },
-    samples: event.samples.at_s.map((time_s, i) => {
-      const pressure_kPa = event.samples.pressure_kPa[i] ?? null;
-      return { time_s, value: pressure_kPa === null ? null : percentOf(transfer.output, kPa(pressure_kPa)) };
-    }),
-    resolution_percent,
+    start: event.wait === undefined ? startByCommands(event, commands) : startOf(event.wait, "point"),
+    samples: samplesOf(event.samples, transfer),
     said: saidInRun(event),
-    range_kPa: { lower: transfer.output.lower_kPa, upper: transfer.output.upper_kPa },
   };
 };
+
+const strokeOf = ({ wait, samples, to_percent }: Stroke, transfer: Transfer, known: Known): readonly NamedWait[] =>
+  wait === undefined || samples === undefined
+    ? []
+    : [
+        {
+          ...known,
+          name: `exercise to ${to_percent} %`,
+          start: startOf(wait, "exercise"),
+          samples: samplesOf(samples, transfer),
+        },
+      ];
 
 const waitsOf = (
   events: readonly RecordedEvent[],
   transfer: Transfer,
   resolution_percent: number | null,
 ): readonly NamedWait[] => {
+  const known: Known = {
+    unit: "the unit",
+    resolution_percent,
+    range_kPa: { lower: transfer.output.lower_kPa, upper: transfer.output.upper_kPa },
+  };
   const commands: Commanded[] = [];
   const waits: NamedWait[] = [];
   for (const { at_s, event } of events) {
     if (event.kind === "commanded")
       commands.push({ at_s, percent: percentOf(transfer.output, idealOutput(transfer, mA(event.current_mA))) });
     if (event.kind === "point-captured" || event.kind === "point-not-settled")
-      waits.push(waitOf(event, commands, transfer, resolution_percent));
+      waits.push(waitOf(event, commands, transfer, known));
+    if (event.kind === "exercised") waits.push(...strokeOf(event, transfer, known));
   }
   return waits;
 };
@@ -77,12 +103,15 @@ export const readRecordedWaits = (text: string): Result<ReplaySource, Fault> => 
   const transfer = transferOf(files.value.unit);
   const digit = referencesOf(files.value.bench, header.station).pressure?.measured.resolution?.kPa;
   const resolution_percent = digit === undefined ? null : (100 * digit) / spanOf(transfer.output);
+  const waits = waitsOf(decoded.value.events, transfer, resolution_percent);
   return ok({
-    waits: waitsOf(decoded.value.events, transfer, resolution_percent),
+    waits,
     simulated,
     settling: settlingOf(header.plan),
-    remarks: [
-      "The record keeps the readings of the points and not those of the exercise strokes: a rule that learns in them knew the unit better in the run than here.",
-    ],
+    remarks: waits.some(({ start }) => start.role === "exercise")
+      ? []
+      : [
+          "The record keeps the readings of the points and not those of the exercise strokes: a rule that learns in them knew the unit better in the run than here.",
+        ],
   });
 };

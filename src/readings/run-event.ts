@@ -39,6 +39,15 @@ const samples = z.object({
   raw: z.array(z.string().nullable()).optional(),
 });
 
+/** Where the settling rule was told that its wait begins: last command of the approach, way, ramp, least wait. */
+const wait = z.object({
+  at_s: z.number(),
+  from_percent: z.number(),
+  to_percent: z.number(),
+  ramp_s: z.number().optional(),
+  least_s: z.number().optional(),
+});
+
 const interplay = z.object({ ratio: z.number(), u: z.number() });
 
 export const runEventSchema = z.discriminatedUnion("kind", [
@@ -99,7 +108,14 @@ export const runEventSchema = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("point-started"), point }),
   z.object({ kind: z.literal("commanded"), current_mA: z.number(), confirmed_mA: z.number() }),
   z.object({ kind: z.literal("approach-repeated"), point, overshoot_percent: z.number() }),
-  z.object({ kind: z.literal("exercised"), to_percent: z.number(), held_s: z.number() }),
+  z.object({
+    kind: z.literal("exercised"),
+    to_percent: z.number(),
+    held_s: z.number(),
+    /** What the settling rule was shown of the stroke; left out where it was shown nothing. */
+    wait: wait.optional(),
+    samples: samples.optional(),
+  }),
   z.object({
     kind: z.literal("point-captured"),
     point,
@@ -127,9 +143,17 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     settle_time_s: z.number(),
     approach: z.enum(["clean", "overshot"]),
     verdict,
+    wait: wait.optional(),
     samples,
   }),
-  z.object({ kind: z.literal("point-not-settled"), point, fault: faultRecord, verdict, samples }),
+  z.object({
+    kind: z.literal("point-not-settled"),
+    point,
+    fault: faultRecord,
+    verdict,
+    wait: wait.optional(),
+    samples,
+  }),
   z.object({ kind: z.literal("stage-completed"), stage }),
   z.object({
     kind: z.literal("screw-turned"),

@@ -8,7 +8,7 @@ import { rampLag_s } from "./ramp-lag.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
 import { hold, isLost, settle } from "./settle.ts";
-import type { SettlingRule, SettlingVerdict } from "./settling/settling-rule.ts";
+import type { PointStart, SettlingRule, SettlingVerdict } from "./settling/settling-rule.ts";
 import { verdictFault } from "./verdict-fault.ts";
 
 export interface Target {
@@ -23,6 +23,7 @@ type SettledVerdict = Extract<SettlingVerdict, { kind: "settled" }>;
 export type Obtained =
   | {
       readonly kind: "read";
+      readonly start: PointStart;
       readonly verdict: SettledVerdict;
       readonly capture: Capture;
       readonly samples: readonly SeenSample[];
@@ -31,6 +32,7 @@ export type Obtained =
     }
   | {
       readonly kind: "not-read";
+      readonly start: PointStart;
       readonly verdict: SettlingVerdict;
       readonly fault: Fault;
       readonly samples: readonly SeenSample[];
@@ -117,7 +119,7 @@ function* attempt(context: RunContext, target: Target, rule: SettlingRule, slowe
   const { verdict } = settling;
   const samples = context.monitor.pressure.since(begun_s);
   const refusal = verdictFault(verdict, target.where);
-  if (refusal !== null) return { kind: "not-read", verdict, fault: refusal, samples };
+  if (refusal !== null) return { kind: "not-read", start, verdict, fault: refusal, samples };
   if (verdict.kind !== "settled") throw new Error(`the settling rule ended with "${verdict.kind}"`);
 
   const toPercent = (pressure_kPa: number): number => context.toPercent(pressure_kPa);
@@ -128,6 +130,7 @@ function* attempt(context: RunContext, target: Target, rule: SettlingRule, slowe
   );
   const read = {
     kind: "read",
+    start,
     verdict,
     capture: taken,
     samples,

@@ -8,10 +8,11 @@ import { faultRecord } from "../fault-record.ts";
 import { awaitLine } from "../line-return.ts";
 import { type Obtained, obtain } from "../obtain.ts";
 import type { RunContext } from "../run-context.ts";
-import { samplesRecord } from "../samples-record.ts";
+import { samplesRecord, waitRecord } from "../samples-record.ts";
 import type { Script } from "../script.ts";
 import { hold, isLost } from "../settle.ts";
 import { meanOf } from "../settling/rules/window.ts";
+import type { PointStart } from "../settling/settling-rule.ts";
 import { verdictRecord } from "../verdict-fault.ts";
 import { liftOffOfStage } from "./find-lift-off.ts";
 
@@ -29,15 +30,22 @@ function* exercise(context: RunContext, step: ExerciseMove): Script<Fault | null
   for (let lost = 0; ; lost += 1) {
     const from = context.percent ?? step.to_percent;
     const moved = yield* rampTo(context, step.to_percent);
+    const start: PointStart | null =
+      moved.ok && step.hold_s > 0 && from !== step.to_percent
+        ? { at_s: moved.value, from, to: step.to_percent, role: "exercise" }
+        : null;
     let trouble = moved.ok ? null : moved.fault;
     if (moved.ok && step.hold_s > 0) {
-      const start = { at_s: moved.value, from, to: step.to_percent, role: "exercise" } as const;
-      const watch = from === step.to_percent ? undefined : { start, least_s: step.least_hold_s };
+      const watch = start === null ? undefined : { start, least_s: step.least_hold_s };
       trouble = yield* hold(context, step.hold_s, `holding at ${step.to_percent} %`, watch);
     }
     if (trouble === null) {
       const held_s = moved.ok && step.hold_s > 0 ? context.now_s() - moved.value : 0;
-      context.record({ kind: "exercised", to_percent: step.to_percent, held_s });
+      const shown =
+        start === null
+          ? {}
+          : { wait: waitRecord(start), samples: samplesRecord(context.monitor.pressure.since(start.at_s)) };
+      context.record({ kind: "exercised", to_percent: step.to_percent, held_s, ...shown });
       return null;
     }
     if (!isLost(trouble) || lost >= context.policy.line_retries) return trouble;
@@ -85,6 +93,7 @@ const recordRead = (context: RunContext, point: PointRecord, got: Extract<Obtain
     settle_time_s: got.settle_time_s,
     approach: got.approach,
     verdict: verdictRecord(verdict),
+    wait: waitRecord(got.start),
     samples: seen,
   });
 };
@@ -114,6 +123,7 @@ function* takePoint(context: RunContext, stage: Stage, step: PointStep): Script<
         point,
         fault: faultRecord(got.fault),
         verdict: verdictRecord(got.verdict),
+        wait: waitRecord(got.start),
         samples: samplesRecord(got.samples),
       });
       return context.policy.not_settled === "end" ? got.fault : null;
