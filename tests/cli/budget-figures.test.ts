@@ -15,6 +15,7 @@ interface Out {
     readonly u: number;
     readonly U: number;
     readonly k: number;
+    readonly second_order: { readonly u: number } | null;
   };
 }
 interface Answer {
@@ -155,5 +156,27 @@ describe("from each set of readings (JCGM 100:2008, H.2.4)", () => {
 
   it("is left out where nobody said that they were read together", async () => {
     expect((await answer(file(inputs, outputs))).set_by_set).toBeNull();
+  });
+});
+
+describe("terms of the next order (JCGM 101:2008, 9.4: comparison loss)", () => {
+  const loss = (x1: number, r: number): string =>
+    file(
+      `  x1: { distribution: normal, value: ${x1}, u: 0.005 }\n  x2: { distribution: normal, value: 0, u: 0.005 }`,
+      "  dY: { model: x1^2 + x2^2 }",
+      r === 0 ? "" : `correlations:\n  - { between: [x1, x2], r: ${r} }\n`,
+    );
+  it.each([
+    [0, 0, 50e-6],
+    [0.01, 0, 112e-6],
+    [0, 0.9, 67e-6],
+    [0.01, 0.9, 121e-6],
+    [0.05, 0.9, 505e-6],
+  ])("x1 = %f, r = %f: u = %f, and exactly sqrt(4 u^2 x1^2 + 4 u^4 (1 + r^2))", async (x1, r, printed) => {
+    const { outputs } = await answer(loss(x1, r));
+    const second = outputs[0]?.first_order.second_order?.u;
+    near(second, Math.sqrt(4 * 0.005 ** 2 * x1 ** 2 + 4 * 0.005 ** 4 * (1 + r ** 2)), 1e-15);
+    // Printed for independent inputs; for r = 0.9 the printed figures are from memory.
+    near(second, printed, 0.6e-6);
   });
 });

@@ -29,7 +29,7 @@ export interface FirstOrder {
   readonly k_text: string;
   readonly U: number;
   readonly interval: readonly [low: number, high: number];
-  /** With the terms of the next order (5.1.2, note); null with correlated inputs or when a derivative is no number. */
+  /** With the terms of the next order (5.1.2, note); null when a derivative is no number. */
   readonly second_order: { readonly u: number; readonly interval: readonly [low: number, high: number] } | null;
 }
 
@@ -55,21 +55,35 @@ const covarianceOf = (model: BudgetModel, a: readonly BudgetLine[], b: readonly 
 };
 
 /**
- * Terms of the next order: sum over i, j of [f_ij^2 / 2 + f_i f_ijj] u_i^2 u_j^2. The formula is that of symmetric,
- * near-normal inputs; it says how much the straight-line picture leaves out.
+ * Terms of the next order. With slopes f_i, curvatures f_ij and covariances V_ij they are half the trace of (fV)(fV), and
+ * the sum over a, b, c, d of f_a V_ab f_bcd V_cd; for independent inputs that is the sum of [f_ij^2 / 2 + f_i f_ijj]
+ * u_i^2 u_j^2 (JCGM 100:2008, 5.1.2, note). The formula is that of normal inputs; it says how much the straight-line
+ * picture leaves out.
  */
 const secondOrderVariance = (model: BudgetModel, output: ModelOutput): number => {
   const at = estimates(model);
-  const moving = model.inputs.filter((input) => input.u > 0);
+  const moving = model.inputs.flatMap((input, place) => (input.u > 0 ? [{ ...input, place }] : []));
+  const V = moving.map((a) => moving.map((b) => (model.correlation[a.place]?.[b.place] ?? 0) * a.u * b.u));
+  const slopes = moving.map(({ name }) => derivative(output.expression, name));
+  const curves = slopes.map((slope) => moving.map(({ name }) => derivative(slope, name)));
+  const curved = curves.map((row) => row.map((e) => evaluate(e, at)));
+  /** Row times column over the covariances: (curvature x V)_ij. */
+  const spread = curved.map((row) => moving.map((_, j) => row.reduce((sum, c, k) => sum + c * (V[k]?.[j] ?? 0), 0)));
   let sum = 0;
-  for (const i of moving) {
-    const first = derivative(output.expression, i.name);
-    const slope = evaluate(first, at);
-    for (const j of moving) {
-      const mixed = derivative(first, j.name);
-      const curved = evaluate(mixed, at);
-      const third = evaluate(derivative(mixed, j.name), at);
-      sum += (0.5 * curved * curved + slope * third) * i.u ** 2 * j.u ** 2;
+  for (const [i, row] of spread.entries()) {
+    for (const [j, value] of row.entries()) sum += 0.5 * value * (spread[j]?.[i] ?? 0);
+  }
+  for (const [b, row] of curves.entries()) {
+    const reach = slopes.reduce((total, slope, a) => {
+      const weight = V[a]?.[b] ?? 0;
+      return weight === 0 ? total : total + evaluate(slope, at) * weight;
+    }, 0);
+    if (reach === 0) continue;
+    for (const [c, curve] of row.entries()) {
+      for (const [d, { name }] of moving.entries()) {
+        const covariance = V[c]?.[d] ?? 0;
+        if (covariance !== 0) sum += reach * covariance * evaluate(derivative(curve, name), at);
+      }
     }
   }
   return sum;
@@ -92,7 +106,7 @@ const firstOrderOf = (model: BudgetModel, output: ModelOutput): FirstOrder => {
         })
       : { k: model.coverage_factor, text: `k = ${model.coverage_factor}, as agreed` };
   const around = (deviation: number): readonly [number, number] => [y - k * deviation, y + k * deviation];
-  const more = model.correlated ? Number.NaN : variance + secondOrderVariance(model, output);
+  const more = variance + secondOrderVariance(model, output);
   const second = Number.isFinite(more) && more >= 0 ? Math.sqrt(more) : null;
   return {
     output: output.name,

@@ -35,8 +35,8 @@ export interface MonteCarloOutput {
 export interface MonteCarloResult {
   readonly outputs: readonly MonteCarloOutput[];
   readonly trials: number;
-  /** Trials of one block of the adaptive procedure (7.9.4 a). */
-  readonly block_size: number;
+  /** Trials of one block of the adaptive procedure (7.9.4 a); null with a fixed number of trials. */
+  readonly block_size: number | null;
   readonly generator: string;
   /** null with a fixed number of trials, where nobody looked. */
   readonly stabilised: boolean | null;
@@ -200,7 +200,7 @@ export const monteCarlo = (
       };
     }),
     trials: states[0]?.store.n ?? 0,
-    block_size: M,
+    block_size: choice.trials === "adaptive" ? M : null,
     generator: words.name,
     stabilised: run.value,
     tolerance_share: choice.for_validation === true ? 0.2 : 1,
