@@ -51,7 +51,7 @@ const modelled = (shares: readonly Share[], v: readonly number[]): readonly numb
   return volumeAnswer(
     shares.map((s) => s.t),
     {
-      theta: Math.max(0, theta),
+      theta,
       tau: Math.exp(lnTau),
       line: Math.exp(lnLine),
       rate: lnRate === undefined ? null : Math.exp(Math.min(lnRate, 20)),
@@ -116,7 +116,7 @@ export const fitVolume = (step: StepShares, datings: readonly Dating[], span_per
   const undated = useRate ? limited : plain;
   const asAnswered = polished(step.shares, noise, undated.parameters, 6);
   const dated = datings
-    .map((dating) => polished(dating(step.shares), noise, undated.parameters, 6))
+    .map((dating) => polished(dating(step.shares), noise, undated.parameters, 8))
     .toSorted((a, b) => a.mean - b.mean)[0];
   const best =
     dated !== undefined && dated.mean < DATING_GAIN * asAnswered.mean
