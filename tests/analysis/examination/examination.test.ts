@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { createRandom } from "../../../drivers/simulated/physics/random.ts";
 import { deadBandAt, deadBandOf } from "../../../src/analysis/examination/dead-band-test.ts";
 import { holdFigures } from "../../../src/analysis/examination/hold-figures.ts";
 import { leakLimit_kPa_per_min, leakTest } from "../../../src/analysis/examination/leak-test.ts";
@@ -7,7 +8,7 @@ import { atSupply, droop_kPa, supplyInfluence } from "../../../src/analysis/exam
 import type { Trace } from "../../../src/analysis/examination/trace.ts";
 import { mA } from "../../../src/vocabulary/quantities.ts";
 import { benchFigures } from "../../benchmarks/explaining/figures-bench.ts";
-import { toKPa, toPercent } from "../../benchmarks/explaining/plant-trace.ts";
+import { createRig, SPAN_KPA, toKPa, toPercent } from "../../benchmarks/explaining/plant-trace.ts";
 
 const traceOf = (output: (t: number) => number, until_s: number, more: Partial<Trace> = {}): Trace => ({
   name: "drawn",
@@ -170,6 +171,18 @@ describe("supply", () => {
 });
 
 describe("against the plant", () => {
+  it.each([
+    ["up, hardly any dead time", 1.268, 0.0936, 0.065, 20, 80],
+    ["up, a slow second lag", 0.92, 0.405, 0.014, 20, 80],
+    ["down", 1.8, 0.36, 0.2, 80, 20],
+  ])("finds both time constants within 3 %%: %s", (_title, first_s, second_s, dead_time_s, from, to) => {
+    const random = createRandom(`two lags ${first_s}`);
+    const plant = { core: { kind: "lags", first_s, second_s }, dead_time_s, initial_percent: from } as const;
+    const model = stepResponse(createRig({ plant }, random).jump("step", from, to, 20), SPAN_KPA)?.model;
+    expect(Math.abs((model?.tau_s ?? 0) / first_s - 1)).toBeLessThan(0.03);
+    expect(Math.abs((model?.line_tau_s ?? 0) / second_s - 1)).toBeLessThan(0.03);
+  });
+
   it("finds time constants, leaks and dead bands", () => {
     const figures = benchFigures(20);
     expect(figures.tau_p95).toBeLessThan(0.03);
