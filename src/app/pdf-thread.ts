@@ -8,6 +8,7 @@ import { drawLabel } from "../certificate/short-forms/draw-label.ts";
 import type { Label } from "../certificate/short-forms/label.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
+import { furtherFonts } from "./further-fonts.ts";
 
 /** Runs in a thread of its own, one order after another: drawing a certificate holds a core for some hundred milliseconds. */
 
@@ -35,7 +36,7 @@ export type PdfAnswer =
 const folder = join(dirname(createRequire(import.meta.url).resolve("dejavu-fonts-ttf/package.json")), "ttf");
 const face = (name: string): Uint8Array => new Uint8Array(readFileSync(join(folder, `${name}.ttf`)));
 
-const fonts: FontBytes = {
+const faces: FontBytes = {
   regular: face("DejaVuSansCondensed"),
   bold: face("DejaVuSansCondensed-Bold"),
   italic: face("DejaVuSansCondensed-Oblique"),
@@ -43,16 +44,19 @@ const fonts: FontBytes = {
 };
 
 const draw = async (task: PdfTask): Promise<Result<Uint8Array, Fault>> => {
+  const { sections, laboratory } = task.model;
+  const further = furtherFonts(JSON.stringify([sections, laboratory.name, laboratory.lines, task.label ?? ""]));
   const createdAt = new Date(task.created_ms);
   return task.label === undefined
     ? renderPdf(task.model, {
         paper: task.paper,
-        fonts,
+        fonts: faces,
+        furtherFonts: further,
         createdAt,
         attachments: task.attachments,
         ...(task.signature === undefined ? {} : { signature: { ...task.signature, at: createdAt } }),
       })
-    : ok(await drawLabel(task.label, { fonts, createdAt }));
+    : ok(await drawLabel(task.label, { fonts: faces, createdAt }));
 };
 
 parentPort?.on("message", ({ id, task }: PdfOrder) => {

@@ -19,6 +19,8 @@ export interface PdfOptions {
   readonly paper: PaperSize;
   /** TrueType bytes: text, bold, italic and heading face. */
   readonly fonts: FontBytes;
+  /** Fonts for letters that the four faces lack, such as Chinese ones in a customer's name. */
+  readonly furtherFonts?: readonly Uint8Array[];
   /** Goes into the file as its date of creation; the same instant gives the same bytes. */
   readonly createdAt: Instant;
   /** The same results as data, for machines. */
@@ -109,7 +111,7 @@ export const renderPdf = async (model: CertificateModel, options: PdfOptions): P
   for (const file of options.attachments ?? []) attachFile(doc, file, options.createdAt);
   const root = doc.struct("Document");
   doc.addStructure(root);
-  const flow = createPageFlow(doc, root, options.paper, model.mark?.word ?? null);
+  const flow = createPageFlow(doc, root, options.paper, model.mark?.word ?? null, options.furtherFonts?.length);
   flow.newPage();
   drawTitle(flow, root, model);
   for (const section of model.sections.filter((s) => s.page === "first")) drawSection(flow, section, null, model);
@@ -133,7 +135,8 @@ export const renderPdf = async (model: CertificateModel, options: PdfOptions): P
         `The character "${missing.character}" in "${missing.text}" cannot be shown by the certificate's ${missing.font} font.`,
         {
           means: "The certificate was not written, because an empty box would have taken its place.",
-          remedy: "Write the text in another way, or give a font that has the character.",
+          remedy:
+            "Write the text in other letters; Latin, Greek, Cyrillic, Arabic, Hebrew and common Chinese ones can be shown.",
         },
       ),
     );

@@ -2,6 +2,7 @@ import PDFDocument from "pdfkit";
 import type { CertificateModel } from "../certificate-model.ts";
 import type { Pdf } from "./page-flow.ts";
 import { FONT_NAMES, type FontName, MARGIN, type PaperSize } from "./page-style.ts";
+import { furtherName } from "./text-runs.ts";
 
 /** An instant as the library takes it, made by whoever has a clock. */
 export type Instant = NonNullable<NonNullable<PDFKit.PDFDocumentOptions["info"]>["CreationDate"]>;
@@ -36,7 +37,12 @@ const escapeMetadata = (doc: Pdf): void => {
  */
 export const openDocument = (
   model: CertificateModel,
-  options: { readonly paper: PaperSize; readonly fonts: FontBytes; readonly createdAt: Instant },
+  options: {
+    readonly paper: PaperSize;
+    readonly fonts: FontBytes;
+    readonly furtherFonts?: readonly Uint8Array[];
+    readonly createdAt: Instant;
+  },
 ): Pdf => {
   const title = `${model.title} ${model.number}`;
   const doc = new PDFDocument({
@@ -61,6 +67,7 @@ export const openDocument = (
     },
   });
   for (const name of FONT_NAMES) doc.registerFont(name, options.fonts[name]);
+  for (const [i, bytes] of (options.furtherFonts ?? []).entries()) doc.registerFont(furtherName(i), bytes);
   escapeMetadata(doc);
   return doc;
 };

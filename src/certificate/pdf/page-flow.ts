@@ -1,6 +1,7 @@
 import type PDFDocument from "pdfkit";
 import { createGlyphCheck, type FontWithGlyphs, type MissingGlyph } from "./glyph-check.ts";
 import { MARGIN, MARK, PAPER, type PaperSize, type TextStyle } from "./page-style.ts";
+import { createTextRuns, type TextRun } from "./text-runs.ts";
 import { wrapLines } from "./wrap-lines.ts";
 
 export type Pdf = InstanceType<typeof PDFDocument>;
@@ -35,7 +36,22 @@ export interface PageFlow {
   artifact(draw: () => void): void;
 }
 
-export const createPageFlow = (doc: Pdf, root: StructElement, paper: PaperSize, mark: string | null): PageFlow => {
+/** Ascent of the font in use, thousandths of its size: lines are placed by their top, but runs share a base line. */
+const ascentOf = (doc: Pdf): number =>
+  (doc as unknown as { readonly _font: { readonly ascender: number } })._font.ascender;
+
+/** Text from the right is laid out in one go: word by word the words would stand in the wrong order. */
+const shaping = (run: TextRun) => (run.rightToLeft ? { features: [] } : {});
+
+/** @param further how many fonts there are for letters that the faces lack */
+export const createPageFlow = (
+  doc: Pdf,
+  root: StructElement,
+  paper: PaperSize,
+  mark: string | null,
+  further = 0,
+): PageFlow => {
+  const runsOf = createTextRuns(doc, further);
   const left = MARGIN.left;
   const glyphs = createGlyphCheck();
   const width = PAPER[paper].width - MARGIN.left - MARGIN.right;
@@ -48,9 +64,26 @@ export const createPageFlow = (doc: Pdf, root: StructElement, paper: PaperSize, 
   // The space behind the text is not seen; it keeps the words of two lines apart for whoever listens or copies.
   const line = (text: string, x: number, y: number, style: TextStyle): void => {
     if (text === "") return;
+    const runs = runsOf(text, style.font);
     use(style);
-    glyphs.look(text, style.font, (doc as unknown as { readonly _font: FontWithGlyphs })._font);
-    doc.fillColor(style.colour).text(`${text} `, x, y, { lineBreak: false });
+    const ascent = ascentOf(doc);
+    let left = x;
+    for (const [i, run] of runs.entries()) {
+      doc.font(run.font).fontSize(style.size);
+      glyphs.look(run.text, style.font, (doc as unknown as { readonly _font: FontWithGlyphs })._font);
+      const top = y + ((ascent - ascentOf(doc)) * style.size) / 1000;
+      const shown = i === runs.length - 1 && !run.rightToLeft ? `${run.text} ` : run.text;
+      doc.fillColor(style.colour).text(shown, left, top, { lineBreak: false, ...shaping(run) });
+      if (i < runs.length - 1) left += doc.widthOfString(run.text, shaping(run));
+    }
+  };
+  const widthOf = (text: string, style: TextStyle): number => {
+    let width = 0;
+    for (const run of runsOf(text, style.font)) {
+      doc.font(run.font).fontSize(style.size);
+      width += doc.widthOfString(run.text, shaping(run));
+    }
+    return width;
   };
 
   /** The mark lies under everything that is drawn afterwards, from corner to corner. */
@@ -85,14 +118,8 @@ export const createPageFlow = (doc: Pdf, root: StructElement, paper: PaperSize, 
     need: (height) => {
       if (flow.room() < height) flow.newPage();
     },
-    lines: (text, available, style) => {
-      use(style);
-      return wrapLines(text, available, (piece) => doc.widthOfString(piece));
-    },
-    widthOf: (text, style) => {
-      use(style);
-      return doc.widthOfString(text);
-    },
+    lines: (text, available, style) => wrapLines(text, available, (piece) => widthOf(piece, style)),
+    widthOf,
     line,
     tagged: (type, parent, draw) => {
       const content = doc.markStructureContent(type);
