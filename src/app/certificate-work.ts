@@ -98,7 +98,7 @@ export const prepare = async (
   store: Pick<CertificateStore, "fetch">,
   record: string,
   draft: DraftOptions,
-  more: Pick<CertifyOptions, "issued_ms" | "review" | "authorisation" | "schema">,
+  more: Pick<CertifyOptions, "issued_ms" | "review" | "authorisation">,
 ): Promise<Result<PreparedCertificate, Fault>> => {
   const further = furtherOf(store, record, draft);
   if (!further.ok) return further;

@@ -144,13 +144,17 @@ export const certificateInput = (
   });
 };
 
-/** What our own checks, and the schema where there is one, say against a digital certificate. */
-const faultsOf = async (dcc: string, schema: DccSchema | undefined): Promise<readonly string[]> => {
-  const own = checkDcc(dcc)
+/** What our own checks say against a digital certificate. */
+const ownFaults = (dcc: string): readonly string[] =>
+  checkDcc(dcc)
     .filter((remark) => remark.weight === "wrong")
     .map((remark) => `${remark.place}: ${remark.text}`);
-  const [bySchema = []] = schema === undefined ? [] : await schemaComplaints(schema, [dcc]);
-  return [...own, ...bySchema];
+
+/** What the schema complains about, where there is one. It works in a thread of its own: pages can be drawn meanwhile. */
+export const schemaFaults = async (dcc: string | null, schema: DccSchema | undefined): Promise<readonly string[]> => {
+  if (dcc === null || schema === undefined) return [];
+  const [complaints = []] = await schemaComplaints(schema, [dcc]);
+  return complaints;
 };
 
 /** A certificate before it is drawn. */
@@ -158,6 +162,7 @@ export interface PreparedCertificate {
   readonly input: CertificateInput;
   readonly model: CertificateModel;
   readonly dcc: string | null;
+  /** What our own checks say against the digital certificate. */
   readonly faults: readonly string[];
 }
 
@@ -176,7 +181,7 @@ export const prepareCertificate = async (
     input: input.value,
     model: certificateModel(input.value),
     dcc,
-    faults: dcc === null ? [] : await faultsOf(dcc, options.schema),
+    faults: dcc === null ? [] : ownFaults(dcc),
   });
 };
 
@@ -216,10 +221,13 @@ export const certifyRecord = async (
 ): Promise<Result<Certificate, Fault>> => {
   const prepared = await prepareCertificate(text, known, options);
   if (!prepared.ok) return prepared;
-  const pdf = await drawCertificate(prepared.value, options);
-  if (!pdf.ok) return pdf;
   const { input, model, dcc, faults } = prepared.value;
-  return ok({ model, record: input.record, pdf: pdf.value, dcc, faults });
+  const [pdf, bySchema] = await Promise.all([
+    drawCertificate(prepared.value, options),
+    schemaFaults(dcc, options.schema),
+  ]);
+  if (!pdf.ok) return pdf;
+  return ok({ model, record: input.record, pdf: pdf.value, dcc, faults: [...faults, ...bySchema] });
 };
 
 /** Writes both forms side by side, named by the certificate's number. */

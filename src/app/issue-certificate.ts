@@ -5,7 +5,7 @@ import { ok, type Result } from "../vocabulary/result.ts";
 import type { CertificateLife } from "./certificate-life.ts";
 import type { CertificateStore } from "./certificate-store.ts";
 import { current, instant, lifeOf, prepare, recordOf, refused, resultsDigest } from "./certificate-work.ts";
-import { drawCertificate, type PreparedCertificate } from "./certify.ts";
+import { drawCertificate, type PreparedCertificate, schemaFaults } from "./certify.ts";
 import type { DccSchema } from "./dcc-schema.ts";
 import { sha256 } from "./hash-chain.ts";
 import { SIGNATURE_FORMAT, type SigningKey, signStatement } from "./sign-certificate.ts";
@@ -100,7 +100,6 @@ export const issueCertificate = async (
     issued_ms: options.now_ms,
     review: actOf(reviewed),
     authorisation: actOf(authorised),
-    schema: options.schema,
   });
   if (!prepared.ok) return prepared;
   const { model, input, dcc, faults } = prepared.value;
@@ -110,11 +109,9 @@ export const issueCertificate = async (
       "Complete the files and calibrate again, or amend what only concerns names and addresses.",
     );
   }
-  if (faults.length > 0)
-    return refused(
-      `The data file of certificate ${number} is not sound: ${faults.join("; ")}.`,
-      "Report it with the record.",
-    );
+  const unsound = (found: readonly string[]): Result<never, Fault> =>
+    refused(`The data file of certificate ${number} is not sound: ${found.join("; ")}.`, "Report it with the record.");
+  if (faults.length > 0) return unsound(faults);
   if (resultsDigest(prepared.value) !== drafted.results_sha256) {
     return refused(
       `The results of certificate ${number} are not those that were reviewed; the program has changed since then.`,
@@ -153,14 +150,18 @@ export const issueCertificate = async (
           },
         ];
   const { pdfSigner } = options;
-  const drawn = await drawCertificate(
-    prepared.value,
-    { paper: drafted.paper, issued_ms: options.now_ms },
-    more,
-    pdfSigner === undefined
-      ? undefined
-      : { name: authorised.by.name, reason: `${model.title} ${number}`, place: input.laboratory.name },
-  );
+  const [drawn, bySchema] = await Promise.all([
+    drawCertificate(
+      prepared.value,
+      { paper: drafted.paper, issued_ms: options.now_ms },
+      more,
+      pdfSigner === undefined
+        ? undefined
+        : { name: authorised.by.name, reason: `${model.title} ${number}`, place: input.laboratory.name },
+    ),
+    schemaFaults(dcc, options.schema),
+  ]);
+  if (bySchema.length > 0) return unsound(bySchema);
   if (!drawn.ok) return drawn;
   const pdf = pdfSigner === undefined ? drawn : await pdfSigner.sign(drawn.value, options.now_ms);
   if (!pdf.ok) return pdf;
