@@ -129,7 +129,7 @@ function* turn(
     target_kPa,
     before_kPa: pressureOf(before),
     after_kPa: after.output_kPa,
-    ...(byLiftOff ? { by: "lift-off" } : {}),
+    ...(held === null ? {} : { by: "lift-off" }),
   });
   return {
     kind: "turn",
