@@ -14,6 +14,9 @@ export interface PersonSourceSettings extends PersonSettings {
   readonly stamp: () => Second;
 }
 
+/** How often a person is asked to set it before the bench is made safe. */
+const ATTEMPTS = 2;
+
 const EXAMPLE = "12.00 mA";
 
 /** A hand-held source that a person sets. What it shows afterwards is typed in, and that is what counts as confirmed. */
@@ -41,11 +44,19 @@ export const personSource = (settings: PersonSourceSettings): CurrentSource => {
       );
     }
     const told = `${current.toFixed(3)} mA`;
-    const shown = await ask(`Set ${name} to ${told}, then type what it shows.`);
-    if (!shown.ok) return shown;
-    if (Math.abs(shown.value.mA - current) <= readability_mA * (1 + 1e-9)) return ok({ confirmed: mA(shown.value.mA) });
+    let typed = "";
+    for (let attempt = 0; attempt < ATTEMPTS; attempt += 1) {
+      // Unlike an instrument on a line, a person who is asked again does no harm: the source is looked at once more.
+      const again = attempt === 0 ? "" : `You typed ${typed}, which is not ${told}. `;
+      const shown = await ask(`${again}Set ${name} to ${told}, then type what it shows.`);
+      if (!shown.ok && shown.fault.code !== "out-of-range") return shown;
+      if (shown.ok && Math.abs(shown.value.mA - current) <= readability_mA * (1 + 1e-9)) {
+        return ok({ confirmed: mA(shown.value.mA) });
+      }
+      typed = shown.ok ? shown.value.typed : "a current beyond its range";
+    }
     return err(
-      fault("communication", "set-not-confirmed", `${name} was to be set to ${told} and shows ${shown.value.typed}.`, {
+      fault("communication", "set-not-confirmed", `${name} was to be set to ${told} and shows ${typed}.`, {
         means: "The unit is driven with another current than was planned.",
         remedy: "Set it again, or make the bench safe.",
       }),

@@ -93,6 +93,9 @@ const factsOf = (bench: BenchFile, station: string, unit: UnitFile, today: strin
       range: measured === undefined ? null : { lower_kPa: measured.lower.kPa, upper_kPa: measured.upper.kPa },
       mode: output.mode,
       ...(measured?.resolution === undefined ? {} : { resolution_kPa: measured.resolution.kPa }),
+      ...(pressure?.instrument.driver === "person" && measured?.resolution !== undefined
+        ? { readable_kPa: measured.resolution.kPa }
+        : {}),
       U_kPa: (measured === undefined ? null : pressureUAt(measured, kPa(0))) ?? kPa(0),
     },
     supply: { lower_kPa: unit.supply.lower.kPa, upper_kPa: unit.supply.upper.kPa },

@@ -31,6 +31,8 @@ export interface PreflightFacts {
     readonly mode: PressureMode;
     /** Display digit; learned when it is not known. */
     readonly resolution_kPa?: Kilopascal | null;
+    /** A person reads it: two readings at rest agree within this. */
+    readonly readable_kPa?: Kilopascal;
     /** Expanded uncertainty near zero. */
     readonly U_kPa: Kilopascal;
   };

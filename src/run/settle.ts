@@ -15,6 +15,7 @@ import {
 import type { Fault, FaultCode } from "../vocabulary/fault.ts";
 import type { RunContext } from "./run-context.ts";
 import { first, type Script } from "./script.ts";
+import { handReadRule } from "./settling/rules/hand-read.ts";
 import { lineThrough } from "./settling/rules/window.ts";
 import { settled } from "./settling/settled.ts";
 import type { PointStart, SettlingRule, SettlingSample, SettlingVerdict } from "./settling/settling-rule.ts";
@@ -64,10 +65,18 @@ export type Settling =
   | { readonly kind: "verdict"; readonly verdict: SettlingVerdict }
   | { readonly kind: "lost"; readonly fault: Fault };
 
+/** A gauge that a person reads gives too few readings for any other rule, whatever the plan or a check asks for. */
+const byHand = (context: RunContext): SettlingRule | null => {
+  const { readable_kPa } = context.request.preflight.gauge;
+  if (readable_kPa === undefined) return null;
+  const perPercent = Math.abs(context.toPressure(1) - context.toPressure(0));
+  return handReadRule({ readable_percent: readable_kPa / perPercent });
+};
+
 /** Waits until the rule has a final word, or the line is lost. */
 export function* settle(context: RunContext, start: PointStart, rule: SettlingRule = context.rule): Script<Settling> {
   const verdict$ = settlingSamples(context).pipe(
-    settled(rule, start),
+    settled(byHand(context) ?? rule, start),
     tap((verdict) => showVerdict(context, start.at_s, verdict)),
     last(),
     map((verdict): Settling => ({ kind: "verdict", verdict })),

@@ -17,7 +17,9 @@ export const leak: PreflightCheck = {
   run: function* ({ context }) {
     const { isolate } = context.request.bench;
     if (isolate === undefined)
-      return skipped("no valve that closes by itself between unit and gauge; close one by hand and watch the gauge");
+      return skipped(
+        "no valve that closes by itself between unit and gauge; `stillpoint examine --test leak` asks for it to be closed by hand and measures",
+      );
     const mean = (from_s: number): number | null => {
       const seen = context.monitor.pressure.readings(from_s, context.now_s()).map((r) => r.value.kPa as number);
       return seen.length === 0 ? null : meanOf(seen);

@@ -81,12 +81,15 @@ describe("an instrument worked by hand", () => {
   });
 
   it("is set by a person, and what it shows counts", async () => {
-    const { instrument, asked, timers } = bench("source", ["12.02 mA", "12.5 mA"]);
+    const { instrument, asked, timers } = bench("source", ["12.02 mA", "12.5 mA", "12.5 mA", "12.5 mA", "12.01 mA"]);
     expect(await timers.settle(instrument.set(mA(12)))).toEqual({ ok: true, value: { confirmed: 12.02 } });
     expect(asked[0]?.text).toContain("12.000 mA");
     expect(code(await timers.settle(instrument.set(mA(12))))).toBe("set-not-confirmed");
     expect(code(await timers.settle(instrument.set(mA(30))))).toBe("out-of-range");
-    expect(asked).toHaveLength(2);
+    expect(asked).toHaveLength(3);
+    expect(asked[2]?.text).toContain("You typed 12.5 mA, which is not 12.000 mA.");
+    // Set right at the second look.
+    expect(await timers.settle(instrument.set(mA(12)))).toEqual({ ok: true, value: { confirmed: 12.01 } });
     expect(await timers.settle(instrument.armFallback(seconds(5), mA(4)))).toEqual({
       ok: true,
       value: { kind: "not-available" },

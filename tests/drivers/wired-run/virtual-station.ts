@@ -13,6 +13,7 @@ import type { Job } from "../../../src/app/prepare-job.ts";
 import { type JobOutcome, runJob } from "../../../src/app/run-job.ts";
 import { simulatedSettings } from "../../../src/app/simulated-settings.ts";
 import type { Link } from "../../../src/ports/link.ts";
+import type { Prompter } from "../../../src/ports/prompter.ts";
 import type { RunOutput } from "../../../src/run/run-output.ts";
 import { spanOf } from "../../../src/vocabulary/signal-range.ts";
 import { must } from "../../app/practice-job.ts";
@@ -34,6 +35,13 @@ export interface VirtualStation {
 }
 
 export interface StationHooks {
+  /** Instead of a wire: these instruments are worked by hand, by whoever this is. */
+  readonly byHand?: {
+    readonly roles: readonly ("source" | "gauge")[];
+    readonly prompter: (model: SimulatedBench, timers: VirtualTimers) => Prompter;
+    /** How well they can be read, kPa and mA. */
+    readonly readability: number;
+  };
   /** Instead of what the bench file says. */
   readonly quiet_after_trouble_s?: number;
   /** Puts something between a wire and the instruments behind it; `answer` gives what they say. */
@@ -104,6 +112,7 @@ export const virtualStation = (job: Job, hooks: StationHooks = {}): VirtualStati
     );
   }
 
+  const prompter = hooks.byHand?.prompter(model, timers);
   const open = <R extends Role>(role: R, name: string): InstrumentOf[R] => {
     const instrument = job.bench.instruments[name];
     if (instrument === undefined) throw new Error(`no ${name}`);
@@ -113,9 +122,14 @@ export const virtualStation = (job: Job, hooks: StationHooks = {}): VirtualStati
     const range =
       role === "source" || role === "current-meter"
         ? current && { lower: current.lower.mA, upper: current.upper.mA }
-        : role === "ambient"
+        : role === "ambient" || role === "humidity" || role === "barometer"
           ? undefined
           : pressure && { lower: pressure.lower.kPa, upper: pressure.upper.kPa };
+    if (hooks.byHand?.roles.some((each) => each === role)) {
+      const { serial_number } = instrument;
+      const setup = { name, serial_number, range, mode: "gauge" as const, resolution: hooks.byHand.readability };
+      return must(openInstrument("person", role, setup, { prompter, timers, stamp: timers.stamp }));
+    }
     const setup = { name, serial_number: instrument.serial_number, profile, address: instrument.address, range };
     const mode = role === "gauge" || role === "supply-gauge" ? pressure?.mode : undefined;
     return must(openInstrument(instrument.driver, role, { ...setup, mode }, world));
@@ -127,6 +141,8 @@ export const virtualStation = (job: Job, hooks: StationHooks = {}): VirtualStati
     currentMeter: slots.current_meter === undefined ? null : open("current-meter", slots.current_meter),
     supplyGauge: slots.supply_gauge === undefined ? null : open("supply-gauge", slots.supply_gauge),
     ambient: slots.ambient === undefined ? null : open("ambient", slots.ambient),
+    humidity: slots.humidity === undefined ? null : open("humidity", slots.humidity),
+    barometer: slots.barometer === undefined ? null : open("barometer", slots.barometer),
   };
 
   return {
