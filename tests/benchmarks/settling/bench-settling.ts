@@ -8,7 +8,8 @@ import { goalsOf, goalText } from "./goals.ts";
 import { readUnits } from "./read-traces.ts";
 import { type PointScore, quantile, type ReplayOptions, type Row, scoreUnit, summarise } from "./score.ts";
 import type { Trace } from "./trace.ts";
-import type { UnitKind } from "./unit-family.ts";
+import { publicKinds, type UnitKind } from "./unit-family.ts";
+import { unusualKinds } from "./unusual.ts";
 
 export interface Contender {
   readonly name: string;
@@ -177,7 +178,7 @@ async function* units(
   file: string | undefined,
   seeds: readonly number[],
   count: number,
-  kind: UnitKind | undefined,
+  kinds: readonly UnitKind[],
   limit: number,
 ): AsyncGenerator<Trace[]> {
   if (file !== undefined) {
@@ -186,9 +187,22 @@ async function* units(
   }
   for (const seed of seeds) {
     for (let index = 0; index < count; index++) {
+      const kind = kinds[index % Math.max(1, kinds.length)];
       yield makeUnit({ seed, index, limit, ...(kind === undefined ? {} : { kind }) });
     }
   }
+}
+
+/** `usual` draws from the family by its shares; `unusual` goes through the kinds outside it; or names with commas between. */
+function kindsNamed(text: string): readonly UnitKind[] {
+  if (text === "usual") return [];
+  if (text === "unusual") return unusualKinds;
+  const known: readonly UnitKind[] = [...publicKinds.map(([kind]) => kind), ...unusualKinds];
+  return text.split(",").map((name) => {
+    const kind = known.find((k) => k === name);
+    if (kind === undefined) throw new Error(`there is no kind "${name}"; there are ${known.join(", ")}`);
+    return kind;
+  });
 }
 
 async function main(): Promise<void> {
@@ -197,7 +211,7 @@ async function main(): Promise<void> {
       traces: { type: "string" },
       units: { type: "string", default: "2000" },
       seed: { type: "string", default: "1" },
-      kind: { type: "string" },
+      kinds: { type: "string", default: "usual" },
       limit: { type: "string", default: "0.05" },
       gamma: { type: "string" },
       alpha: { type: "string" },
@@ -220,7 +234,7 @@ async function main(): Promise<void> {
     values.traces,
     values.seed.split(",").map(Number),
     Number(values.units),
-    values.kind as UnitKind | undefined,
+    kindsNamed(values.kinds),
     limit,
   );
   for await (const unit of source) {

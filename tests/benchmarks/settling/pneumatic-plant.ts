@@ -1,5 +1,6 @@
 import type { SeededRandom } from "./seeded-random.ts";
 import type { UnitParameters } from "./unit-family.ts";
+import { Disturber } from "./unusual.ts";
 
 /** Step of the integration, s. Stiff first-order parts use exact exponentials, so any time constant is stable. */
 export const step_s = 0.02;
@@ -54,6 +55,7 @@ export class PneumaticPlant {
   #stuck = 0;
   #stuckFor = 0;
   readonly #phase: number;
+  readonly #disturber: Disturber | null;
   readonly #limit: number;
   readonly #fill: number;
   readonly #exhaust: number;
@@ -85,6 +87,7 @@ export class PneumaticPlant {
     this.#trim = this.#static;
     this.#x1 = this.#x2 = this.#relay = this.#tube = this.#gauge = this.target = this.#static;
     if (p.damping !== null) this.#x2 = 0;
+    this.#disturber = p.disturbances === undefined ? null : new Disturber(p.disturbances, random);
     if (p.huntingAmplitude > 0) this.#h = p.huntingAmplitude;
   }
 
@@ -102,6 +105,7 @@ export class PneumaticPlant {
     this.#previousCommand = this.#command;
     this.#command = value;
     this.#sinceCommand = 0;
+    this.#disturber?.command();
     if (this.#p.huntingLife < 1e9) {
       this.#h = this.#p.huntingAmplitude;
       this.#z = this.#h;
@@ -142,7 +146,9 @@ export class PneumaticPlant {
     this.#creep += (v - this.#creep) * this.#creepStep;
     this.#trim += (v - this.#trim) * this.#trimStep;
     let y = v - p.creepShare * (v - this.#creep) - p.trimShare * (v - this.#trim) + (p.driftPerMin * this.#time) / 60;
+    y += this.#disturber?.lasting(this.#time, this.#sinceCommand) ?? 0;
     this.target = Math.max(floor, Math.min(y, this.#limit));
+    y += this.#disturber?.passing(this.#time, this.#sinceCommand) ?? 0;
     if (p.rippleAmplitude > 0) y += p.rippleAmplitude * triangle(p.rippleHz * this.#time + this.#phase);
     if (y > this.#limit) y = this.#limit;
     if (y < floor) y = floor;

@@ -1,4 +1,5 @@
 import type { SeededRandom } from "./seeded-random.ts";
+import { type Disturbances, drawUnusual, type UnusualKind, unusualKinds } from "./unusual.ts";
 
 /**
  * The family of made-up converters, gauges and supplies on which the settling rules are compared. All pressures in % of
@@ -22,10 +23,7 @@ export const publicKinds = [
   ["drifting", 0.04],
 ] as const;
 
-/** Kinds outside the family, to see how a rule fares with a unit it was not made for. */
-export const strangeKinds = ["sticking", "dying-hunting", "shifted"] as const;
-
-export type UnitKind = (typeof publicKinds)[number][0] | (typeof strangeKinds)[number];
+export type UnitKind = (typeof publicKinds)[number][0] | UnusualKind;
 
 export interface UnitParameters {
   readonly kind: UnitKind;
@@ -68,6 +66,7 @@ export interface UnitParameters {
   readonly outlierRate: number;
   readonly timeoutRate: number;
   readonly setpoints: readonly number[];
+  readonly disturbances?: Disturbances;
 }
 
 const runs: readonly [readonly number[], ...(readonly number[])[]] = [
@@ -107,7 +106,7 @@ export function drawUnit(kind: UnitKind, random: SeededRandom): UnitParameters {
   const harmlessDrift = random.chance(0.5) ? random.uniform(-0.008, 0.008) : 0;
   const badDrift = random.logUniform(0.1, 1) * (random.chance(0.5) ? 1 : -1);
   const slews = kind === "slewing" || (wide && random.chance(0.25));
-  return {
+  const usual: UnitParameters = {
     kind,
     deadTime: random.uniform(0, 0.5),
     zero: 0.15 * random.normal(),
@@ -145,4 +144,6 @@ export function drawUnit(kind: UnitKind, random: SeededRandom): UnitParameters {
     timeoutRate: kind === "dirty" ? random.uniform(0.01, 0.06) : random.uniform(0, 0.01),
     setpoints: random.pick(runs),
   };
+  const unusual = unusualKinds.find((k) => k === kind);
+  return unusual === undefined ? usual : { ...usual, ...drawUnusual(unusual, random) };
 }

@@ -18,6 +18,12 @@ export interface Reading {
   readonly to: number;
 }
 
+/**
+ * Drift that no short look can see, %/min, one standard deviation: that of a unit that may drift by up to 0.008 a minute or
+ * not at all.
+ */
+const unknownDrift = 0.0033;
+
 const log = (share: number): number => Math.log(share);
 
 /** Decides whether the readings of one point may be averaged and recorded now. */
@@ -245,13 +251,17 @@ export class PointJudge {
     const s = this.#series;
     const q = this.#gauge.resolution;
     // However sure the models are: what moved a moment ago may move on by a good part of that.
-    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, 0.4 * this.#ready.moved);
+    const drift = (unknownDrift * this.#question.horizon) / 60;
+    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, Math.max(0.4 * this.#ready.moved, drift));
     const rounding = q ** 2 / 12;
     const coarse = variance < (0.6 * q) ** 2;
     const noise = (coarse ? Math.max(0, variance - rounding) / n + rounding : variance / n) + this.#gauge.wander;
+    // On a display coarser than its noise the doubt about what is still to come is made of that very rounding: the larger
+    // of the two counts, or the digit would be charged twice.
+    const shared = coarse ? Math.min(rounding, residual ** 2) : 0;
     return {
       value: s.trailingMean(n),
-      u: Math.sqrt(noise + residual ** 2),
+      u: Math.sqrt(noise + residual ** 2 - shared),
       residual,
       n,
       nEffective: Math.max(1, Math.min(n, variance / noise)),

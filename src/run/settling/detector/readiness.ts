@@ -2,6 +2,7 @@ import type { GaugeMemory } from "./gauge-memory.ts";
 import type { Series } from "./series.ts";
 import type { Resolved } from "./settings.ts";
 import { localVariance, robustVariance, slope } from "./statistics.ts";
+import { halfSwing } from "./turns.ts";
 import type { UnitMemory } from "./unit-memory.ts";
 
 /** The plain checks that the readings of a point must pass before any model is asked about what is still to come. */
@@ -60,7 +61,10 @@ export class Readiness {
   level(now: number, n: number, variance: number): boolean {
     const s = this.#series;
     const ringing = this.#unit.ringing;
-    const swing = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
+    // A swing that the exercise did not show, because a full stroke is limited in its rate, shows in the point itself.
+    const visible = Math.max(7 * Math.sqrt(variance), 3 * this.#gauge.resolution, this.#settings.limit);
+    const swing =
+      ringing === null ? 1.5 * halfSwing(s, visible) : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
     const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 2, swing);
     const first = Math.min(s.length - n, s.since(now - window));
     const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
