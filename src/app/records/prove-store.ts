@@ -6,7 +6,7 @@ import { type ProveOptions, proveParts } from "./prove-parts.ts";
 import { ACT_ROW, EVENT_ROW, LEDGER_ROW, REFERENCE_ROW, RUN_ROW, SIGNATURE_ROW, safeRows } from "./safe-rows.ts";
 import { scanEvents } from "./scan-events.ts";
 import { scanInThreads } from "./scan-in-threads.ts";
-import { openSqlite, type SqliteFile } from "./sqlite-file.ts";
+import { openSqlite, READ_IN_PLACE, type SqliteFile } from "./sqlite-file.ts";
 import { isDamage } from "./store-fault.ts";
 import type { CertificateActsTable, ReferencesUsedTable, RunsTable, SignaturesTable } from "./tables.ts";
 
@@ -24,6 +24,7 @@ const proveOpen = async (file: SqliteFile, path: string, options: ProveStoreOpti
     .prepare("select page_count as pages, page_size as size from pragma_page_count(), pragma_page_size()")
     .get() as { readonly pages: number; readonly size: number };
   const threads = options.threads ?? (pages * size < MANY_MB * 1e6 ? 0 : Math.min(availableParallelism(), 8));
+  if (pages * size >= MANY_MB * 1e6) file.exec(READ_IN_PLACE);
   const scan = threads > 0 ? await scanInThreads(file, path, threads) : scanEvents(file);
   const { findings, notes } = proveParts(
     {

@@ -19,15 +19,16 @@ const LEDGER = /"ledger":\{"bench_id":"[^"]*","head":"([0-9a-f]{64})"\}/u;
 const STRANGE = "typeof(seq) <> 'integer' or typeof(body) <> 'text' or typeof(hash) <> 'text'";
 
 /**
- * Some events after one another, each with its hash behind it, in one piece: fewer pieces are quicker to fetch. The zero in
- * front of each is that of a leaf; canonical JSON never holds one. Out of order they would not hang together, and are
- * looked at closely.
+ * Some events after one another in one piece, and their hashes in another: fewer pieces are quicker to fetch. A zero stands
+ * before each event but the first: it is that of its leaf, and canonical JSON never holds one. What is out of order or of
+ * another length does not hang together, and is looked at closely.
  */
-const ROWS = `select count(*), cast(char(0) || group_concat(body || hash, char(0)) as blob)
+const ROWS = `select count(*), cast(group_concat(body, char(0)) as blob), cast(group_concat(hash, '') as blob)
   from (select body, hash from events where run_id = cast(? as text) and seq between ? and ? order by seq)`;
 
 const AT_ONCE = 24;
 const HASH_DIGITS = 64;
+const ZERO = Uint8Array.of(0);
 
 /** Names of all runs, from one (included) to another (left out), as bytes: from each to the next by the key. */
 const NAMES = `with recursive each(run_id) as (
@@ -59,22 +60,26 @@ export const scanEvents = (file: SqliteFile, from = "", below: string | null = n
     let head = EMPTY_HEAD;
     let seen = 0;
     for (let seq = first; seq <= last && seen < count; seq += AT_ONCE) {
-      const [n, piece] = some.get([name, seq, seq + AT_ONCE - 1]) as [number, Buffer | null];
+      const [n, piece, hashes] = some.get([name, seq, seq + AT_ONCE - 1]) as [number, Buffer | null, Buffer | null];
       seen += n;
       // Nothing at all where each event is one that cannot be put together.
-      if (piece === null) continue;
-      for (let at = 0; at < piece.length; ) {
+      if (piece === null || hashes === null) continue;
+      const said = hashes.toString("latin1");
+      if (said.length !== n * HASH_DIGITS) broken.add(run_id);
+      let at = 0;
+      for (let i = 0; i < n; i += 1) {
         const next = piece.indexOf(0, at + 1);
-        const end = (next < 0 ? piece.length : next) - HASH_DIGITS;
-        head = link(head, piece.subarray(at, Math.max(at + 1, end)));
-        if (piece.toString("latin1", Math.max(at + 1, end), end + HASH_DIGITS) !== head) broken.add(run_id);
-        if (seq === 1 && at === 0) {
-          const named = LEDGER.exec(piece.toString("utf8", 1, end))?.[1];
+        const end = next < 0 ? piece.length : next;
+        head = link(head, i === 0 ? Buffer.concat([ZERO, piece.subarray(0, end)]) : piece.subarray(at, end));
+        if (said.slice(i * HASH_DIGITS, (i + 1) * HASH_DIGITS) !== head) broken.add(run_id);
+        if (seq === 1 && i === 0) {
+          const named = LEDGER.exec(piece.toString("utf8", 0, end))?.[1];
           if (named !== undefined) ledgerHeads.set(run_id, named);
         }
-        bytes += end - at - 1;
-        at = end + HASH_DIGITS;
+        at = end;
       }
+      bytes += piece.length - n + 1;
+      if (at !== piece.length) broken.add(run_id);
     }
     if (first !== 1 || last !== count || seen !== count) broken.add(run_id);
     events += count;
