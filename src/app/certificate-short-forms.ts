@@ -9,7 +9,6 @@ import type { Fault } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
 import type { PreparedCertificate } from "./certify.ts";
 import { sha256 } from "./hash-chain.ts";
-import { qrPng } from "./qr-png.ts";
 import { renderInThread } from "./render-in-thread.ts";
 import { writeWhole } from "./write-whole.ts";
 
@@ -31,12 +30,14 @@ export const writeShortForms = async (
   if (!report.ok) return report;
   const sticker = await renderInThread({ ...task, model, label });
   if (!sticker.ok) return sticker;
+  const picture = await renderInThread({ ...task, model, label, as: "picture" });
+  if (!picture.ok) return picture;
   const files: readonly (readonly [string, Uint8Array | string])[] = [
     ["results.csv", resultsCsv(model)],
     ["results.json", resultsJson(model)],
     ["report.pdf", report.value],
     ["label.pdf", sticker.value],
-    ["label-code.png", qrPng(label.code)],
+    ["label.png", picture.value],
   ];
   const written: string[] = [];
   for (const [name, bytes] of files) {

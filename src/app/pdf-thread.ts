@@ -6,8 +6,10 @@ import type { CertificateModel } from "../certificate/certificate-model.ts";
 import { type Attachment, type FontBytes, type PaperSize, renderPdf } from "../certificate/render-pdf.ts";
 import { drawLabel } from "../certificate/short-forms/draw-label.ts";
 import type { Label } from "../certificate/short-forms/label.ts";
+import { LABEL_DOTS_A_METRE, labelPicture } from "../certificate/short-forms/label-picture.ts";
 import type { Fault } from "../vocabulary/fault.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
+import { bitPng } from "./bit-png.ts";
 import { furtherFonts } from "./further-fonts.ts";
 
 /** Runs in a thread of its own, one order after another: drawing a certificate holds a core for some hundred milliseconds. */
@@ -20,8 +22,9 @@ export interface PdfTask {
   readonly attachments: readonly Attachment[];
   /** Leaves room for a signature of the PDF. */
   readonly signature?: { readonly name: string; readonly reason: string; readonly place: string };
-  /** Draw the sticker instead of the certificate. */
+  /** Draw the sticker instead of the certificate, in print or as a picture (PNG). */
   readonly label?: Label;
+  readonly as?: "print" | "picture";
 }
 
 export interface PdfOrder {
@@ -56,7 +59,11 @@ const draw = async (task: PdfTask): Promise<Result<Uint8Array, Fault>> => {
         attachments: task.attachments,
         ...(task.signature === undefined ? {} : { signature: { ...task.signature, at: createdAt } }),
       })
-    : ok(await drawLabel(task.label, { fonts: faces, createdAt }));
+    : ok(
+        task.as === "picture"
+          ? bitPng(labelPicture(task.label, { fonts: faces, furtherFonts: further }), LABEL_DOTS_A_METRE)
+          : await drawLabel(task.label, { fonts: faces, furtherFonts: further, createdAt }),
+      );
 };
 
 parentPort?.on("message", ({ id, task }: PdfOrder) => {

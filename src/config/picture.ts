@@ -11,7 +11,7 @@ export interface Picture {
 
 const PNG = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 /** More than any letterhead needs; the record keeps every byte of it. */
-export const MOST_PICTURE_BYTES = 1_000_000;
+const MOST_PICTURE_BYTES = 1_000_000;
 
 const word = (bytes: Uint8Array, at: number, length: 2 | 4): number => {
   let value = 0;

@@ -50,7 +50,7 @@ describe("forms beside the certificate", () => {
       readdirSync(join(place, "out"))
         .filter((n) => n.startsWith("TK-1"))
         .sort(),
-    ).toEqual(["TK-1.label-code.png", "TK-1.label.pdf", "TK-1.report.pdf", "TK-1.results.csv", "TK-1.results.json"]);
+    ).toEqual(["TK-1.label.pdf", "TK-1.label.png", "TK-1.report.pdf", "TK-1.results.csv", "TK-1.results.json"]);
     expect(readdirSync(join(place, "out")).filter((n) => n.startsWith("SIMULATED-S-1"))).toHaveLength(5);
   });
 
@@ -102,7 +102,7 @@ describeWith(["pdftotext", "pdfinfo"], "the short forms as others read them", ()
 describeWith(["zbarimg", "pdftoppm"], "the code of the label", () => {
   it("R102: gives the number and the digest of the data file, from the picture and from the printed label", () => {
     const wanted = `TK-1 SHA-256 ${sha256(issued.dcc ?? "")}`;
-    expect(run("zbarimg", ["-q", "--raw", "{}"], read("TK-1.label-code.png")).trim()).toBe(wanted);
+    expect(run("zbarimg", ["-q", "--raw", "{}"], read("TK-1.label.png")).trim()).toBe(wanted);
     const page = join(place, "label");
     run("pdftoppm", ["-png", "-r", "300", "-singlefile", "{}", page], read("TK-1.label.pdf"));
     expect(run("zbarimg", ["-q", "--raw", "{}"], readFileSync(`${page}.png`)).trim()).toBe(wanted);
