@@ -2,8 +2,8 @@ import { generateKeyPairSync, verify } from "node:crypto";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { canonicalJson } from "../../src/app/canonical-json.ts";
-import { EMPTY_HEAD, leafHash, nextHead, nodeHash, recordHead } from "../../src/app/hash-chain.ts";
-import { signatureHolds } from "../../src/app/sign-certificate.ts";
+import { chainLinker, EMPTY_HEAD, leafHash, nextHead, nodeHash, recordHead } from "../../src/app/hash-chain.ts";
+import { bytesSignedBy, signatureHolds } from "../../src/app/sign-certificate.ts";
 
 describe("canonical bytes", () => {
   it("R99: keys by UTF-16 units, no blanks, and the same text whatever the order of the keys", () => {
@@ -47,6 +47,75 @@ describe("canonical bytes", () => {
     };
     expect(canonicalJson(numbers)).toBe("[333333333.3333333,1e+30,4.5,0.002,1e-27]");
   });
+});
+
+describe("numbers of RFC 8785, appendix B", () => {
+  // Bits of an IEEE 754 double and its text. Values from memory; ECMAScript's own number-to-text is their definition.
+  it.each([
+    ["0000000000000000", "0"],
+    ["8000000000000000", "0"],
+    ["0000000000000001", "5e-324"],
+    ["8000000000000001", "-5e-324"],
+    ["7fefffffffffffff", "1.7976931348623157e+308"],
+    ["ffefffffffffffff", "-1.7976931348623157e+308"],
+    ["4340000000000000", "9007199254740992"],
+    ["c340000000000000", "-9007199254740992"],
+    ["4430000000000000", "295147905179352830000"],
+    ["44b52d02c7e14af5", "9.999999999999997e+22"],
+    ["44b52d02c7e14af6", "1e+23"],
+    ["44b52d02c7e14af7", "1.0000000000000001e+23"],
+    ["444b1ae4d6e2ef4e", "999999999999999700000"],
+    ["444b1ae4d6e2ef4f", "999999999999999900000"],
+    ["444b1ae4d6e2ef50", "1e+21"],
+    ["3eb0c6f7a0b5ed8c", "9.999999999999997e-7"],
+    ["3eb0c6f7a0b5ed8d", "0.000001"],
+    ["41b3de4355555553", "333333333.3333332"],
+    ["41b3de4355555554", "333333333.33333325"],
+    ["41b3de4355555555", "333333333.3333333"],
+    ["41b3de4355555556", "333333333.3333334"],
+    ["41b3de4355555557", "333333333.33333343"],
+    ["becbf647612f3696", "-0.0000033333333333333333"],
+    ["43143ff3c1cb0959", "1424953923781206.2"],
+  ])("%s is %s", (bits, text) => {
+    expect(canonicalJson(Buffer.from(bits, "hex").readDoubleBE())).toBe(text);
+  });
+
+  it("what is no number is refused", () => {
+    for (const bits of ["7fffffffffffffff", "7ff0000000000000"]) {
+      expect(() => canonicalJson(Buffer.from(bits, "hex").readDoubleBE())).toThrow(TypeError);
+    }
+  });
+});
+
+describe("Ed25519, RFC 8032, 7.1, tests 2 and 3", () => {
+  it.each([
+    [
+      "3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c",
+      "72",
+      "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00",
+    ],
+    [
+      "fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025",
+      "af82",
+      "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a",
+    ],
+  ])("the key %s signed %s", (public_key, message, signature) => {
+    expect(bytesSignedBy(Buffer.from(message, "hex"), public_key, signature)).toBe(true);
+    expect(bytesSignedBy(Buffer.from(`${message}00`, "hex"), public_key, signature)).toBe(false);
+    expect(bytesSignedBy(Buffer.from(message, "hex"), public_key, signature.replace(/^../u, "00"))).toBe(false);
+  });
+});
+
+it("a chain that is linked in memory used again is the same chain", () => {
+  const link = chainLinker();
+  fc.assert(
+    fc.property(fc.array(fc.string({ unit: "grapheme" }), { maxLength: 20 }), (entries) => {
+      const bytes = (entry: string) => Buffer.concat([Buffer.of(0), Buffer.from(entry, "utf8")]);
+      expect(entries.reduce((head, entry) => link(head, bytes(entry)), EMPTY_HEAD)).toBe(
+        entries.reduce(nextHead, EMPTY_HEAD),
+      );
+    }),
+  );
 });
 
 describe("chain of hashes", () => {
