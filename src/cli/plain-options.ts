@@ -57,6 +57,29 @@ export const addPlainOptions = (command: Command): Command =>
     .option("--band <share>", "plain columns: about the end of the step, as a share of it", "2 %")
     .option("--leak <text>", "plain columns: absolute Pa over s in a closed volume, such as `2 l at 20 degC`");
 
+const PLAIN_ONLY: readonly (readonly [keyof PlainOptions, string])[] = [
+  ["xRange", "--x-range"],
+  ["yRange", "--y-range"],
+  ["degree", "--degree"],
+  ["throughZero", "--through-zero"],
+  ["at", "--at"],
+  ["uY", "--u-y"],
+  ["level", "--level"],
+  ["line", "--line"],
+  ["rows", "--rows"],
+  ["xOrigin", "--x-origin"],
+  ["multiplyY", "--multiply-y"],
+  ["autoregression", "--autoregression"],
+  ["steadyRatio", "--steady-ratio"],
+  ["logDecrement", "--log-decrement"],
+  ["step", "--step"],
+  ["leak", "--leak"],
+];
+
+/** An option for plain columns that was given with readings of a converter, where it would do nothing; null when none was. */
+export const strayPlainOption = (options: PlainOptions): string | null =>
+  PLAIN_ONLY.find(([key]) => options[key] !== undefined)?.[1] ?? null;
+
 const maybe = <V>(text: string | undefined, read: (text: string) => Result<V, Fault>): Result<V | undefined, Fault> =>
   text === undefined ? ok(undefined) : read(text);
 

@@ -343,6 +343,7 @@ describe("what cannot be analysed", () => {
       '.csv:3:14  output_kPa is "NaN"',
     ],
     ["a limit without a unit", readings(UP), ["--tolerance", "0.5"], "0.5 %span, 0.5 %reading, 0.5 kPa"],
+    ["an option for plain columns", readings(UP), ["--at", "5"], "--at is for plain columns"],
     ["no range", readings(UP), null, "It is not said what the unit ought to do"],
   ] as const)("%s", async (_, text, args, told) => {
     const { code, out, talk } = await analyse(write("bad.csv", text), ...(args === null ? [] : [...RANGE, ...args]));

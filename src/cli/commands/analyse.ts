@@ -14,7 +14,7 @@ import { err, ok, type Result } from "../../vocabulary/result.ts";
 import type { Action, Characteristic } from "../../vocabulary/signal-range.ts";
 import { EXIT } from "../exit-codes.ts";
 import { positive } from "../option-values.ts";
-import { addPlainOptions, type PlainOptions, plainChoice } from "../plain-options.ts";
+import { addPlainOptions, type PlainOptions, plainChoice, strayPlainOption } from "../plain-options.ts";
 import { sayFault } from "../say-fault.ts";
 import { type Streams, say } from "../streams.ts";
 import type { CommandModule } from "./index.ts";
@@ -52,8 +52,9 @@ Plain columns of numbers (any quantity; direction and cycle if there are such):
 
 Examples:
   stillpoint analyse readings.csv --output "3 psi to 15 psi" --tolerance "0.5 %span"
-  stillpoint analyse found.csv left.csv --unit my-unit.yaml --U "0.01 psi" --rule guarded
+  stillpoint analyse run-1.csv run-2.csv --unit my-unit.yaml --U "0.01 psi" --rule guarded
   stillpoint analyse plain.csv --x-range "0 to 10" --y-range "0 to 10"
+  stillpoint analyse drift.csv --at 9242 --u-y 0.025
 
 A verdict is made when tolerance and U are given. Without --rule it is "${USUAL_RULE}".
 `;
@@ -132,6 +133,15 @@ const repeatabilityOf = (options: Options) =>
   options.repeatability === undefined ? ok(undefined) : repeatabilityMethod(options.repeatability);
 
 const converter = (streams: Streams, texts: readonly NamedText[], options: Options): number => {
+  const stray = strayPlainOption(options);
+  if (stray !== null) {
+    return sayFault(
+      streams,
+      fault("refused", "bad-option", `${stray} is for plain columns; this file holds readings of a converter.`, {
+        remedy: "Leave it out, or put the numbers into columns x and y.",
+      }),
+    );
+  }
   const asked = againstTexts(options);
   if (!asked.ok) return sayFault(streams, asked.fault);
   const against = againstOf(asked.value);
