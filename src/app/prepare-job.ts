@@ -76,6 +76,13 @@ const chooseStation = (bench: BenchFile, wanted: string | undefined): Result<str
   );
 };
 
+/** What the person at the bench can see and no instrument says. */
+const itemWords = (bench: BenchFile, station: string, { identity }: UnitFile): string => {
+  const height = bench.stations[station]?.height_difference;
+  const mounted = height === undefined ? "" : `, its outlet at most ${height.text} above or below the gauge`;
+  return `${identity.maker} ${identity.model}, serial number ${identity.serial_number}${mounted}`;
+};
+
 const factsOf = (bench: BenchFile, station: string, unit: UnitFile, today: string): PreflightFacts => {
   const { pressure, current, supply } = referencesOf(bench, station);
   const output = transferOf(unit).output;
@@ -89,6 +96,7 @@ const factsOf = (bench: BenchFile, station: string, unit: UnitFile, today: strin
       due: certificate?.due ?? null,
     })),
     today,
+    item: itemWords(bench, station, unit),
     gauge: {
       range: measured === undefined ? null : { lower_kPa: measured.lower.kPa, upper_kPa: measured.upper.kPa },
       mode: output.mode,

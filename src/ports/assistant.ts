@@ -1,8 +1,8 @@
 import type { Observable } from "rxjs";
 
-/** What a run asks to be done by hand: the act as data for a bench that can do it, and in words for a person. */
+/** What a run asks to be done, or compared, by hand: the act as data for a bench that can do it, and in words for a person. */
 export interface ActRequest {
-  readonly kind: "set-supply" | "close-valve" | "open-valve" | "mount" | "change-line";
+  readonly kind: "confirm" | "set-supply" | "close-valve" | "open-valve" | "mount" | "change-line";
   readonly supply_kPa?: number;
   readonly words: string;
 }

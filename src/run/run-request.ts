@@ -26,6 +26,8 @@ export interface PreflightFacts {
   }[];
   /** Day of the run, ISO 8601. */
   readonly today: string;
+  /** The unit, and how it has to be mounted, in the words of a question to whoever is at the bench. */
+  readonly item?: string;
   readonly gauge: {
     readonly range: { readonly lower_kPa: Kilopascal; readonly upper_kPa: Kilopascal } | null;
     readonly mode: PressureMode;

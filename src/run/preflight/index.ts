@@ -17,6 +17,7 @@ import { sourceSafe } from "./source-safe.ts";
 import { supplyInBand } from "./supply-in-band.ts";
 import { topOfRange } from "./top-of-range.ts";
 import { twoPointSanity } from "./two-point-sanity.ts";
+import { unitOnBench } from "./unit-on-bench.ts";
 import { ventedZero } from "./vented-zero.ts";
 import { zeroAfter } from "./zero-after.ts";
 
@@ -24,6 +25,7 @@ import { zeroAfter } from "./zero-after.ts";
 const CHECKS: readonly PreflightCheck[] = [
   instrumentsAnswer,
   serialNumbers,
+  unitOnBench,
   simulatedMark,
   gaugeRange,
   referencesInDate,
