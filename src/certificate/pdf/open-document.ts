@@ -2,6 +2,7 @@ import PDFDocument from "pdfkit";
 import type { CertificateModel } from "../certificate-model.ts";
 import type { Pdf } from "./page-flow.ts";
 import { FONT_NAMES, type FontName, MARGIN, type PaperSize } from "./page-style.ts";
+import { shareFont } from "./shared-fonts.ts";
 import { furtherName } from "./text-runs.ts";
 
 /** An instant as the library takes it, made by whoever has a clock. */
@@ -66,7 +67,10 @@ export const openDocument = (
       CreationDate: options.createdAt,
     },
   });
-  for (const name of FONT_NAMES) doc.registerFont(name, options.fonts[name]);
+  for (const name of FONT_NAMES) {
+    doc.registerFont(name, options.fonts[name]);
+    shareFont(doc, name, options.fonts[name]);
+  }
   for (const [i, bytes] of (options.furtherFonts ?? []).entries()) doc.registerFont(furtherName(i), bytes);
   escapeMetadata(doc);
   return doc;
