@@ -4,7 +4,7 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { shipped } from "../../../src/app/package-root.ts";
 import { type Cluster, POSTGRES, skipsPostgres, startCluster } from "./postgres-cluster.ts";
 
@@ -15,6 +15,9 @@ const lines = (/```text\n([\s\S]*?)```/u.exec(section)?.[1] ?? "").trim().split(
 
 const wordsOf = (line: string): readonly string[] =>
   [...line.matchAll(/"([^"]*)"|(\S+)/gu)].map(([, quoted, plain]) => quoted ?? plain ?? "");
+
+// Programs are started from their sources here, which takes its time on a machine that has much else to do.
+vi.setConfig({ testTimeout: 180_000 });
 
 /** The program from its sources, wherever it is called. */
 const PROGRAM = [

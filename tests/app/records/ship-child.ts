@@ -14,6 +14,9 @@ const ship = async (): Promise<void> => {
     onRun: (run_id) => process.stdout.write(`${run_id}\n`),
   });
   await db.destroy();
+  for (const f of [...done.refused, ...(done.stopped_by === null ? [] : [done.stopped_by.fault])]) {
+    process.stderr.write(`${f.message}\n`);
+  }
   process.exitCode = done.stopped_by === null && done.refused.length === 0 && done.waiting === 0 ? 0 : 1;
 };
 

@@ -2,12 +2,15 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { shipped } from "../../../src/app/package-root.ts";
 import { EXIT } from "../../../src/cli/exit-codes.ts";
 import { madeUpRun } from "./made-up-runs.ts";
 import { type Cluster, skipsPostgres, startCluster } from "./postgres-cluster.ts";
 import { keepMadeUp, madeUpStore, openShop, type SharedShop } from "./shared-shop.ts";
+
+// Programs are started from their sources here, which takes its time on a machine that has much else to do.
+vi.setConfig({ testTimeout: 180_000 });
 
 /** The program from its sources, as a process with an environment of its own. */
 const PROGRAM = [
