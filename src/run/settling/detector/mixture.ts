@@ -1,6 +1,6 @@
 import { lineSums, ringSums } from "./block-sums.ts";
+import { ModelVotes } from "./model-votes.ts";
 import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
-import { normalTail } from "./normal.ts";
 
 /** Most block means a decision looks at. */
 export const maxBlocks = 64;
@@ -56,34 +56,23 @@ export class Mixture {
   readonly #self = new Float64Array(basisCount);
   readonly #with = new Float64Array(basisCount);
   readonly #lagOf = new Float64Array(basisCount);
-  readonly #log = new Float64Array(1024);
-  readonly #mean = new Float64Array(1024);
-  readonly #sd = new Float64Array(1024);
-  readonly #main = new Int16Array(1024);
-  readonly #second = new Int16Array(1024);
-  #models = 0;
+  /** What the models say together. */
+  readonly votes = new ModelVotes();
   #blocks = 0;
-  #bestResidual = 0;
-  #bestLog = 0;
-  /** Probability that the lag exceeds the allowance. */
-  exceed = 1;
-  /** Mean and standard deviation of the lag. */
-  lag = 0;
-  lagSd = 0;
   /** Residual variance of the best model, relative to the variance it was given. */
   dispersion = 0;
-  /** How much each main time constant speaks in the answer. */
-  readonly tauWeight = new Float64Array(modeCount);
 
   /** Answers the question; scales the variance up once when no model explains the data with the variance given. */
   ask(question: Question, prior: Prior): void {
     this.#prepare(question);
     this.#run(question, prior, question.variance);
     const freedom = Math.max(2, this.#blocks - 3);
-    this.dispersion = this.#bestResidual / (freedom * question.variance);
+    this.dispersion = this.votes.bestResidual / (freedom * question.variance);
     if (this.dispersion > 1 + 1.2 * Math.sqrt(2 / freedom) + 0.1)
       this.#run(question, prior, question.variance * this.dispersion);
-    this.#answer(question);
+    // When no model explains the data well, none foresees the rest well: allow less.
+    const allowance = question.allowance / Math.sqrt(Math.max(1, this.dispersion));
+    this.votes.count(allowance, question.slowLag, question.slowSd);
   }
 
   #prepare(question: Question): void {
@@ -146,42 +135,13 @@ export class Mixture {
     return sum;
   }
 
-  #add(log: number, mean: number, variance: number, main: number, second: number, residual: number): void {
-    const m = this.#models++;
-    this.#log[m] = log;
-    this.#mean[m] = mean;
-    this.#sd[m] = variance;
-    this.#main[m] = main;
-    this.#second[m] = second;
-    if (log > this.#bestLog) {
-      this.#bestLog = log;
-      this.#bestResidual = residual;
-    }
-  }
-
-  /** One mode with amplitude of standard deviation `sd`. */
-  #single(log: number, ee: number, ey: number, sd: number, lagOf: number, v: number, main: number): void {
-    const precision = ee / v + 1 / (sd * sd);
-    const b = ey / v;
-    const a = b / precision;
-    const residual = this.#yy - 2 * a * ey + a * a * ee;
-    this.#add(
-      log + 0.5 * b * a - 0.5 * Math.log(sd * sd * precision),
-      a * lagOf,
-      (lagOf * lagOf) / precision,
-      main,
-      -1,
-      residual,
-    );
-  }
-
   #double(log: number, j: number, k: number, sdJ: number, sdK: number, v: number, main: number): void {
     const cross = this.#cross(j, k);
     const ejj = this.#self[j] ?? 0;
     const ekk = this.#self[k] ?? 0;
     const yj = this.#with[j] ?? 0;
     const yk = this.#with[k] ?? 0;
-    this.#pair(
+    this.votes.pair(
       log,
       ejj,
       ekk,
@@ -198,56 +158,13 @@ export class Mixture {
     );
   }
 
-  #pair(
-    log: number,
-    ejj: number,
-    ekk: number,
-    ejk: number,
-    yj: number,
-    yk: number,
-    sdJ: number,
-    sdK: number,
-    lagJ: number,
-    lagK: number,
-    v: number,
-    main: number,
-    second: number,
-  ): void {
-    // Scaled so that both priors are unit normal: keeps the 2x2 system well conditioned.
-    const a11 = (ejj * sdJ * sdJ) / v + 1;
-    const a22 = (ekk * sdK * sdK) / v + 1;
-    const a12 = (ejk * sdJ * sdK) / v;
-    const det = a11 * a22 - a12 * a12;
-    if (!(det > 0)) return;
-    const b1 = (yj * sdJ) / v;
-    const b2 = (yk * sdK) / v;
-    const x1 = (a22 * b1 - a12 * b2) / det;
-    const x2 = (a11 * b2 - a12 * b1) / det;
-    const l1 = lagJ * sdJ;
-    const l2 = lagK * sdK;
-    const variance = (a22 * l1 * l1 - 2 * a12 * l1 * l2 + a11 * l2 * l2) / det;
-    const u1 = x1 * sdJ;
-    const u2 = x2 * sdK;
-    const residual = this.#yy - 2 * (u1 * yj + u2 * yk) + u1 * u1 * ejj + u2 * u2 * ekk + 2 * u1 * u2 * ejk;
-    this.#add(
-      log + 0.5 * (b1 * x1 + b2 * x2) - 0.5 * Math.log(det),
-      x1 * l1 + x2 * l2,
-      Math.max(0, variance),
-      main,
-      second,
-      residual,
-    );
-  }
-
   #run(question: Question, prior: Prior, v: number): void {
-    this.#models = 0;
-    this.#bestLog = Number.NEGATIVE_INFINITY;
-    this.#add(Math.log(0.05), 0, 0, -1, -1, this.#yy);
+    this.votes.begin(this.#yy);
     for (let j = 0; j < modeCount; j++) {
       const w = prior.mainLogWeight[j] ?? 0;
       if (w < -9) continue;
       const sd = prior.mainSd[j] ?? 0;
-      this.#single(w, this.#self[j] ?? 0, this.#with[j] ?? 0, sd, this.#lagOf[j] ?? 0, v, j);
+      this.votes.single(w, this.#self[j] ?? 0, this.#with[j] ?? 0, sd, this.#lagOf[j] ?? 0, v, j);
       for (let k = j + 1; k < modeCount; k += 2) {
         this.#double(w + prior.pairLogWeight + (prior.mainLogWeight[k] ?? 0), j, k, sd, prior.mainSd[k] ?? 0, v, j);
       }
@@ -260,7 +177,7 @@ export class Mixture {
     for (let s = 0; s < slowCount; s++) {
       const k = modeCount + s;
       const log = (prior.slowLogWeight[s] ?? 0) - 1;
-      this.#single(log, this.#self[k] ?? 0, this.#with[k] ?? 0, prior.slowSd[s] ?? 0, this.#lagOf[k] ?? 0, v, -1);
+      this.votes.single(log, this.#self[k] ?? 0, this.#with[k] ?? 0, prior.slowSd[s] ?? 0, this.#lagOf[k] ?? 0, v, -1);
     }
     if (prior.lineLogWeight > -12) this.#line(question, prior, v);
     if (prior.ringLogWeight > -12) this.#rings(question, prior, v);
@@ -268,7 +185,7 @@ export class Mixture {
 
   #line(question: Question, prior: Prior, v: number): void {
     const { ee, ey, reading } = lineSums(this, this.#blocks, question.readingFrom);
-    this.#single(prior.lineLogWeight, ee, ey, prior.lineSd / 60, reading - question.horizon, v, -1);
+    this.votes.single(prior.lineLogWeight, ee, ey, prior.lineSd / 60, reading - question.horizon, v, -1);
   }
 
   #rings(question: Question, prior: Prior, v: number): void {
@@ -285,37 +202,6 @@ export class Mixture {
 
   #ring(log: number, period: number, envelope: number, sd: number, question: Question, v: number): void {
     const r = ringSums(this, this.#blocks, question.readingFrom, period, envelope);
-    this.#pair(log, r.cc, r.ss, r.cs, r.yc, r.ys, sd, sd, r.readingC, r.readingS, v, -1, -1);
-  }
-
-  #answer(question: Question): void {
-    let total = 0;
-    let mean = 0;
-    let square = 0;
-    let exceed = 0;
-    // When no model explains the data well, none foresees the rest well: allow less.
-    const allowance = question.allowance / Math.sqrt(Math.max(1, this.dispersion));
-    this.tauWeight.fill(0);
-    for (let m = 0; m < this.#models; m++) {
-      const w = Math.exp((this.#log[m] ?? 0) - this.#bestLog);
-      if (w < 1e-9) continue;
-      total += w;
-      const centre = (this.#mean[m] ?? 0) + question.slowLag;
-      const variance = (this.#sd[m] ?? 0) + question.slowSd ** 2;
-      mean += w * centre;
-      square += w * (centre * centre + variance);
-      const sd = Math.sqrt(variance);
-      const a = allowance;
-      exceed +=
-        w * (sd > 0 ? normalTail((a - centre) / sd) + normalTail((a + centre) / sd) : Math.abs(centre) > a ? 1 : 0);
-      const main = this.#main[m] ?? -1;
-      const second = this.#second[m] ?? -1;
-      if (main >= 0) this.tauWeight[main] = (this.tauWeight[main] ?? 0) + w;
-      if (second >= 0) this.tauWeight[second] = (this.tauWeight[second] ?? 0) + w;
-    }
-    this.exceed = exceed / total;
-    this.lag = mean / total;
-    this.lagSd = Math.sqrt(Math.max(0, square / total - this.lag ** 2));
-    for (let j = 0; j < modeCount; j++) this.tauWeight[j] = (this.tauWeight[j] ?? 0) / total;
+    this.votes.pair(log, r.cc, r.ss, r.cs, r.yc, r.ys, sd, sd, r.readingC, r.readingS, v, -1, -1);
   }
 }

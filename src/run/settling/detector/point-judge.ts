@@ -1,11 +1,10 @@
 import type { SettlingVerdict } from "../settling-rule.ts";
 import type { GaugeMemory } from "./gauge-memory.ts";
-import { Mixture, maxBlocks, type Prior, type Question } from "./mixture.ts";
-import { creepFrom, modeCount, modeTau, slowCount, slowTau } from "./modes.ts";
+import { modeCount, modeTau } from "./modes.ts";
+import { Outlook } from "./outlook.ts";
 import { Readiness } from "./readiness.ts";
 import type { Series } from "./series.ts";
 import type { Resolved } from "./settings.ts";
-import { crossing60 } from "./statistics.ts";
 import type { UnitMemory } from "./unit-memory.ts";
 
 export interface Reading {
@@ -24,8 +23,6 @@ export interface Reading {
  */
 const unknownDrift = 0.0033;
 
-const log = (share: number): number => Math.log(share);
-
 /** Decides whether the readings of one point may be averaged and recorded now. */
 export class PointJudge {
   readonly #series: Series;
@@ -33,24 +30,11 @@ export class PointJudge {
   readonly #gauge: GaugeMemory;
   readonly #settings: Resolved;
   readonly #ready: Readiness;
-  readonly #mixture = new Mixture();
-  readonly #slowSd = new Float64Array(slowCount);
-  readonly #slowLogWeight = new Float64Array(slowCount);
-  readonly #prior: Prior;
-  readonly #question: Question = {
-    blocks: 0,
-    readingFrom: 0,
-    variance: 0,
-    horizon: 0,
-    allowance: 0,
-    slowSd: 0,
-    slowLag: 0,
-  };
+  readonly #outlook: Outlook;
   #start = 0;
   #step = 0;
   #to = 0;
   #first = Number.NaN;
-  #passed60 = Number.NaN;
   #nextLook = 0;
   #heldSince = Number.NaN;
   #heldValue = 0;
@@ -63,22 +47,7 @@ export class PointJudge {
     this.#gauge = gauge;
     this.#settings = settings;
     this.#ready = new Readiness(series, unit, gauge, settings);
-    this.#prior = {
-      mainLogWeight: new Float64Array(modeCount),
-      mainSd: new Float64Array(modeCount),
-      slowSd: this.#slowSd,
-      slowLogWeight: this.#slowLogWeight,
-      pairLogWeight: 0,
-      lineLogWeight: log(0.05),
-      lineSd: 0.05,
-      ringLogWeight: log(0.1),
-      ringPeriod: 0,
-      ringEnvelope: 0,
-      ringSd: 1,
-    };
-    for (let k = 0; k < slowCount; k++) {
-      this.#slowLogWeight[k] = k < creepFrom ? log(0.4 / creepFrom) : log(0.3 / (slowCount - creepFrom));
-    }
+    this.#outlook = new Outlook(series, unit, gauge, settings);
   }
 
   begin(at: number, from: number, to: number): void {
@@ -86,7 +55,7 @@ export class PointJudge {
     this.#step = to - from;
     this.#to = to;
     this.#first = Number.NaN;
-    this.#passed60 = Number.NaN;
+    this.#outlook.begin(at, to - from);
     this.#nextLook = 0;
     this.#heldSince = Number.NaN;
     this.waiting = { kind: "moving", expected_s: null, confidence: 0 };
@@ -94,7 +63,7 @@ export class PointJudge {
 
   /** When the response passed 60 % of its way; NaN while that is not known. */
   get passed60(): number {
-    return this.#passed60;
+    return this.#outlook.passed60;
   }
 
   /** How many readings the mean of a point needs. */
@@ -127,9 +96,9 @@ export class PointJudge {
     if (s.length < n || this.#ready.frozen(n) || !this.#ready.level(now, n, variance)) return null;
     if (this.#unit.driftSuspect !== null && !this.#ready.standsStill(now, variance)) return null;
     this.#nextLook = now + 0.09;
-    this.#weigh(now, elapsed, n, variance);
-    if (!(this.#mixture.exceed < this.#settings.alpha)) {
-      this.waiting = this.#foresee(now, elapsed, 1 - this.#mixture.exceed);
+    this.#outlook.weigh(now, this.#first, n, variance);
+    if (!(this.#outlook.mixture.votes.exceed < this.#settings.alpha)) {
+      this.waiting = this.#foresee(now, elapsed, 1 - this.#outlook.mixture.votes.exceed);
       return null;
     }
     const reading = this.#reading(now, n, variance);
@@ -138,15 +107,15 @@ export class PointJudge {
 
   /** Remembers what this point showed of the unit and the gauge. To be called once, when its reading is recorded. */
   learn(): void {
-    const mixture = this.#mixture;
+    const { mixture } = this.#outlook;
     // Points that stood level clear a suspicion that was never more than that.
     if (this.#unit.driftSuspect !== null && !this.#unit.drifts && --this.#unit.levelWanted <= 0) {
       this.#unit.driftSuspect = null;
     }
-    this.#unit.learnTau(mixture.tauWeight, this.#step, 1);
-    const freedom = this.#question.blocks - 4;
+    this.#unit.learnTau(mixture.votes.tauWeight, this.#step, 1);
+    const freedom = this.#outlook.question.blocks - 4;
     if (freedom >= 4 && mixture.dispersion < 2) {
-      this.#gauge.sawNoise(mixture.dispersion * this.#question.variance, Math.min(10, freedom));
+      this.#gauge.sawNoise(mixture.dispersion * this.#outlook.question.variance, Math.min(10, freedom));
     }
   }
 
@@ -163,96 +132,16 @@ export class PointJudge {
     return false;
   }
 
-  #weigh(now: number, elapsed: number, n: number, variance: number): void {
-    const s = this.#series;
-    const unit = this.#unit;
-    const q = this.#gauge.resolution;
-    const limit = this.#settings.limit;
-    const level = s.trailingMean(n);
-    if (Number.isNaN(this.#passed60) || elapsed < 30) {
-      this.#passed60 = crossing60(s, level, this.#start);
-      unit.slow.placeStep(this.#passed60);
-    }
-    const size = Math.max(0.3, Math.min(Math.abs(this.#step) || 0.3, Math.abs(level - this.#first) * 1.2 + 0.3));
-    // Since when the response is within 5 % of the step (or 12 limits) of where it is now: a mode can be no larger than what
-    // such an approach leaves of it.
-    const wide = Math.max(0.05 * size, 12 * limit, 10 * q, 12 * Math.sqrt(variance));
-    let entered = s.length - 1;
-    while (entered > 0 && Math.abs(s.valueAt(entered - 1) - level) <= wide) entered--;
-    const since = now - s.at(entered);
-    const sinceStep = now - this.#passed60;
-    const prior = this.#prior;
-    for (let j = 0; j < modeCount; j++) {
-      prior.mainSd[j] = Math.max(1e-5, 1.5 * wide * Math.exp(-since / (modeTau[j] ?? 1)));
-    }
-    for (let k = 0; k < slowCount; k++) {
-      const share = unit.slow.shareSd[k] ?? 0;
-      this.#slowSd[k] = Math.max(1e-5, size * share * Math.exp(-sinceStep / (slowTau[k] ?? 1)));
-    }
-    unit.tauPrior(this.#step, 0.25, prior.mainLogWeight);
-    prior.lineSd = unit.exercised ? 0.01 : 0.05;
-    const ringing = unit.ringing;
-    prior.ringLogWeight = ringing !== null ? log(0.4) : unit.exercised ? -20 : log(0.1);
-    prior.ringPeriod = ringing?.period ?? 0;
-    prior.ringEnvelope = ringing?.envelope ?? 0;
-    prior.ringSd = 1.5 * wide * Math.exp(-since / (ringing?.envelope ?? 2.5));
-    const question = this.#question;
-    // The indication wanders: within about a second readings share the same error, however many there are.
-    const period = this.#gauge.updatePeriod;
-    question.variance =
-      variance + this.#gauge.wander * (Number.isFinite(period) ? Math.max(1, 1 / Math.max(0.04, period)) : 1);
-    question.horizon = Math.max(0, 60 - elapsed);
-    // Up and down may differ widely; what was learned the other way round is trusted less.
-    const trust = unit.knows(this.#step) ? 1 : 0.75;
-    question.allowance = trust * this.#settings.gamma * limit + q / 4;
-    let slow = 0;
-    for (let r = s.length - n; r < s.length; r++) slow += unit.slow.at(s.at(r)) / n;
-    question.slowLag = slow - unit.slow.creepAt(now + question.horizon);
-    let band = wide;
-    for (let attempt = 0; attempt < 5; attempt++) {
-      let first = s.length - 1;
-      while (first > 0 && Math.abs(s.valueAt(first - 1) - level) <= band) first--;
-      const least = Math.max(n, 5);
-      if (s.length - first < least) first = Math.max(0, s.length - least);
-      this.#fillBlocks(first, n, now);
-      this.#mixture.ask(question, prior);
-      if (this.#mixture.dispersion < 1.6 + 3 / Math.sqrt(question.blocks) || band < 2.2 * limit) break;
-      // No model explains so much of the response: look at less of it.
-      band *= 0.4;
-    }
-  }
-
-  #fillBlocks(first: number, n: number, now: number): void {
-    const s = this.#series;
-    const mixture = this.#mixture;
-    const count = s.length - first;
-    const per = Math.max(1, Math.ceil(count / maxBlocks));
-    let b = 0;
-    let left = count % per;
-    for (let i = first; i < s.length; ) {
-      const take = left > 0 ? left : per;
-      left = 0;
-      let t = 0;
-      let v = 0;
-      for (let k = 0; k < take; k++, i++) {
-        t += s.at(i);
-        v += s.valueAt(i) - this.#unit.slow.at(s.at(i));
-      }
-      mixture.time[b] = t / take - now;
-      mixture.level[b] = v / take;
-      mixture.weight[b] = take;
-      b++;
-    }
-    this.#question.blocks = b;
-    this.#question.readingFrom = Math.max(0, b - Math.max(1, Math.round(n / per)));
-  }
-
   #reading(now: number, n: number, variance: number): Reading {
     const s = this.#series;
     const q = this.#gauge.resolution;
     // However sure the models are: what moved a moment ago may move on by a good part of that.
-    const drift = (unknownDrift * this.#question.horizon) / 60;
-    const residual = Math.hypot(this.#mixture.lag, this.#mixture.lagSd, Math.max(0.4 * this.#ready.moved, drift));
+    const drift = (unknownDrift * this.#outlook.question.horizon) / 60;
+    const residual = Math.hypot(
+      this.#outlook.mixture.votes.lag,
+      this.#outlook.mixture.votes.lagSd,
+      Math.max(0.4 * this.#ready.moved, drift),
+    );
     const rounding = q ** 2 / 12;
     const coarse = variance < (0.6 * q) ** 2;
     const noise = (coarse ? Math.max(0, variance - rounding) / n + rounding : variance / n) + this.#gauge.wander;
@@ -275,15 +164,15 @@ export class PointJudge {
     const typical = this.#unit.typicalWait(this.#step);
     let expected = typical === null ? null : Math.max(0, typical - elapsed);
     if (confidence > 0) {
-      const mixture = this.#mixture;
+      const { mixture } = this.#outlook;
       let tau = 0;
       let weight = 0;
       for (let j = 0; j < modeCount; j++) {
-        tau += (mixture.tauWeight[j] ?? 0) * (modeTau[j] ?? 0);
-        weight += mixture.tauWeight[j] ?? 0;
+        tau += (mixture.votes.tauWeight[j] ?? 0) * (modeTau[j] ?? 0);
+        weight += mixture.votes.tauWeight[j] ?? 0;
       }
-      const reach = Math.abs(mixture.lag) + 2.5 * mixture.lagSd;
-      if (weight > 0.3) expected = Math.max(0, (tau / weight) * Math.log(reach / this.#question.allowance));
+      const reach = Math.abs(mixture.votes.lag) + 2.5 * mixture.votes.lagSd;
+      if (weight > 0.3) expected = Math.max(0, (tau / weight) * Math.log(reach / this.#outlook.question.allowance));
     }
     const held = this.#unit.caution_s - (Number.isNaN(this.#heldSince) ? 0 : now - this.#heldSince);
     return {

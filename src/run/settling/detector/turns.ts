@@ -3,22 +3,25 @@ import type { Series } from "./series.ts";
 /** A pause longer than this between two turns is no swing that a reading could be taken in by, s. */
 const longestHalf_s = 3;
 
+const middleOf = (a: number, b: number, c: number): number => Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+
 /**
  * Half period of the swing of a point's response: from its last turn to the furthest it went after it, s; 0 where
- * it never turned by more than `visible`. A plain approach does not turn, whatever its lags.
+ * it never turned by more than `visible`. A plain approach does not turn, whatever its lags. Looks at
+ * medians of three, for a single odd reading is no turn.
  */
 export function halfSwing(series: Series, visible: number): number {
-  if (series.length === 0) return 0;
+  if (series.length < 3) return 0;
   let side = 0;
-  let high = series.valueAt(0);
+  let high = middleOf(series.valueAt(0), series.valueAt(1), series.valueAt(2));
   let low = high;
   let highAt = series.at(0);
   let lowAt = highAt;
   let turned = 0;
   let turnAt = 0;
   let extremeAt = highAt;
-  for (let i = 1; i < series.length; i++) {
-    const v = series.valueAt(i);
+  for (let i = 3; i < series.length; i++) {
+    const v = middleOf(series.valueAt(i - 2), series.valueAt(i - 1), series.valueAt(i));
     const t = series.at(i);
     if (v > high) {
       high = v;
