@@ -40,11 +40,13 @@ const readable = (path: string): string => {
 export const openSqlite = (path: string, to: "write" | "read" = "write"): SqliteFile => {
   const file = new Database(to === "read" ? readable(path) : path, { timeout: BUSY_ms });
   try {
-    file.exec(`pragma busy_timeout = ${BUSY_ms}; pragma synchronous = full`);
     // Cells that do not belong on their page are noticed when they are read.
-    file.exec("pragma cell_size_check = on");
-    if (to === "read") file.exec("pragma query_only = on");
-    else file.prepare("pragma journal_mode = wal").all();
+    const settings = `pragma busy_timeout = ${BUSY_ms}; pragma cell_size_check = on`;
+    if (to === "read") file.exec(`${settings}; pragma query_only = on`);
+    else {
+      file.exec(`${settings}; pragma synchronous = full`);
+      file.prepare("pragma journal_mode = wal").all();
+    }
   } catch (error) {
     file.close();
     throw error;
