@@ -1,8 +1,8 @@
 import { readFileSync } from "node:fs";
-import { P12Signer } from "@signpdf/signer-p12";
 import { SignPdf } from "@signpdf/signpdf";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { err, ok, type Result } from "../vocabulary/result.ts";
+import { CmsSigner } from "./cms-signer.ts";
 
 export interface PdfSigner {
   /** Fills the room that was left for it; nothing may be added to the file afterwards. */
@@ -27,10 +27,10 @@ export const readPdfSigner = (path: string, password: string): Result<PdfSigner,
   } catch (error) {
     return refused(`${path} could not be read: ${words(error)}.`);
   }
+  const signer = new CmsSigner(p12, password);
   return ok({
     sign: async (pdf, at_ms) => {
       try {
-        const signer = new P12Signer(p12, { passphrase: password });
         return ok(await new SignPdf().sign(Buffer.from(pdf), signer, new Date(at_ms)));
       } catch (error) {
         return refused(
