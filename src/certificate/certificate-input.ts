@@ -26,6 +26,8 @@ export interface ReferenceInUse {
   readonly certificate: {
     readonly number: string;
     readonly laboratory: string;
+    /** By what route its calibration may be relied on (ILAC-P10:07/2020, 2); absent where nobody stated it. */
+    readonly route?: "national-institute" | "accredited-laboratory" | "other-with-evidence";
     /** Days, YYYY-MM-DD. */
     readonly date: string;
     readonly due: string;

@@ -29,6 +29,7 @@ export const referencesInUse = (bench: BenchFile, record: RunRecord): readonly R
         certificate: {
           number: certificate.number,
           laboratory: certificate.laboratory,
+          ...(certificate.route === undefined ? {} : { route: certificate.route }),
           date: certificate.date,
           due: certificate.due,
           U: certificate.U.text,

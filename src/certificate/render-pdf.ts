@@ -5,7 +5,7 @@ import type { CertificateModel } from "./certificate-model.ts";
 import { type Attachment, attachFile } from "./pdf/attach-file.ts";
 import { drawChart } from "./pdf/draw-chart.ts";
 import { drawEndMark, drawFurniture, drawTitle } from "./pdf/draw-furniture.ts";
-import { drawTable } from "./pdf/draw-table.ts";
+import { drawTable, tableBeginning } from "./pdf/draw-table.ts";
 import { drawCaution, drawFacts, drawList, drawParagraph, drawSignatures, rule } from "./pdf/draw-text.ts";
 import { drawVerdicts } from "./pdf/draw-verdicts.ts";
 import { type FontBytes, type Instant, openDocument } from "./pdf/open-document.ts";
@@ -64,12 +64,31 @@ const drawBlock = (
   }
 };
 
+/** A heading never stands alone at the foot of a page: the beginning of what follows is with it. */
+const roomBelowHeading = (flow: PageFlow, [first, second]: readonly Block[]): number => {
+  switch (first?.kind) {
+    case "table":
+      return tableBeginning(flow, first);
+    case "chart":
+      return first.chart.height + 60;
+    case "paragraph": {
+      const style = TEXT[first.tone ?? "normal"];
+      const height = Math.min(4, flow.lines(first.text, flow.width, style).length) * style.leading + 6;
+      return second === undefined ? height : height + Math.min(200, roomBelowHeading(flow, [second]));
+    }
+    default:
+      return 60;
+  }
+};
+
+const HEADING_ROOM = 36;
+
 const drawSection = (flow: PageFlow, section: PlacedSection, number: number | null, model: CertificateModel): void => {
   const element = flow.doc.struct("Sect");
   flow.root.add(element);
   if (section.heading !== null) {
     if (number !== null) {
-      flow.need(96);
+      flow.need(Math.min(HEADING_ROOM + roomBelowHeading(flow, section.blocks), flow.bodyHeight()));
       flow.y += 8;
     } else flow.need(50);
     const text = number === null ? section.heading : `${number}  ${section.heading}`;

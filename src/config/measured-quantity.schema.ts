@@ -26,6 +26,10 @@ const certificate = <U extends z.ZodType, At extends z.ZodType, Add extends z.Zo
     .strictObject({
       number: z.string().min(1).describe("number of the certificate"),
       laboratory: z.string().min(1).describe("who calibrated the reference"),
+      route: z
+        .enum(["national-institute", "accredited-laboratory", "other-with-evidence"])
+        .optional()
+        .describe("why that may be relied on (ILAC-P10:07/2020); printed where it is stated"),
       date: dayField().describe("day of calibration"),
       due: dayField().describe("last day on which the reference may be used"),
       U: uncertainty,

@@ -37,7 +37,7 @@ const leakRecord = async (): Promise<string> => {
 };
 
 describe("a test on an issued certificate", () => {
-  it("is kept with the draft, shown on what is issued, and missed when it is lost", async () => {
+  it("R46, R48: with opinions on it, is kept with the draft, released by whom the laboratory allows, shown on what is issued, and missed when it is lost", async () => {
     const folder = join(place, "store");
     const store = folderStore(folder);
     const [record, leak] = [asIfReal(await practiceRecord()), await leakRecord()];

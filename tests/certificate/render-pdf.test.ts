@@ -213,6 +213,26 @@ describeWith(["pdftotext", "pdfinfo", "pdffonts", "qpdf"], "the PDF as others re
     for (const page of pages) expect(page).toContain("SIMULATED – not a certificate");
   });
 
+  it("no heading stands alone at the foot of a page, however the pages turn", async () => {
+    for (const troubles of [0, 9, 17, 25]) {
+      const model = sample({
+        simulated: false,
+        troubles,
+        longNames: troubles > 9,
+        language: troubles === 9 ? "de" : "en",
+      });
+      const headings = model.sections.map((s) => s.heading ?? "-");
+      for (const [i, page] of pageTexts(await render(model)).entries()) {
+        const lines = page
+          .split("\n")
+          .map((l) => l.trim())
+          .filter((l) => l !== "");
+        const last = lines.at(-2) ?? "";
+        expect([troubles, i, headings.filter((h) => h.length > 3 && last.endsWith(h))]).toEqual([troubles, i, []]);
+      }
+    }
+  });
+
   it("table heads are repeated on each page they run over", async () => {
     const pages = pageTexts(await render(sample({ troubles: 200 })));
     const run200 = pages.filter((p) => p.includes("No answer from gauge-1"));

@@ -66,7 +66,14 @@ const equipment = (context: SectionContext, reference: ReferenceInUse): XmlEleme
       // The laboratory knows the certificate of its reference by number and day, not by digest.
       element("dcc:procedure", "none"),
       element("dcc:value", "none"),
-      worded("dcc:description", `${texts.due} ${certificate.due}; ${texts.statedU} ${stated}`, input.language),
+      worded(
+        "dcc:description",
+        [
+          `${texts.due} ${certificate.due}; ${texts.statedU} ${stated}`,
+          ...(certificate.route === undefined ? [] : [texts.routes[certificate.route]]),
+        ].join("; "),
+        input.language,
+      ),
       element("dcc:inValidityRange", String(certificate.due >= input.dates.ended)),
       element("dcc:traceable", "true"),
     ),

@@ -83,7 +83,9 @@ const drawContents = (flow: PageFlow, chart: ChartData, plot: Plot): void => {
     });
   }
   doc.save();
-  doc.rect(plot.x, plot.y, plot.width, plot.height).clip();
+  // A marker on the frame is drawn whole.
+  const over = 4;
+  doc.rect(plot.x - over, plot.y - over, plot.width + 2 * over, plot.height + 2 * over).clip();
   for (const l of chart.lines) {
     const first = l.points[0];
     if (first === undefined || l.style === "none") continue;

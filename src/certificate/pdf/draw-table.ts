@@ -204,10 +204,8 @@ const cutRow = (laid: LaidRow, lines: number): readonly [LaidRow, LaidRow] => [
   { row: laid.row, cells: laid.cells.map((c) => c.slice(lines)) },
 ];
 
-/** A table that runs over pages: its head is repeated, and a row is parted only when no page could hold it. */
-export const drawTable = (flow: PageFlow, parent: StructElement, table: TableData, continued: string): void => {
-  const laid = layColumns(flow, table);
-  const rows = table.rows.map(
+const layRows = (flow: PageFlow, table: TableData, laid: readonly Laid[]): readonly LaidRow[] =>
+  table.rows.map(
     (row): LaidRow => ({
       row,
       cells: table.columns.map((column, i) =>
@@ -217,9 +215,22 @@ export const drawTable = (flow: PageFlow, parent: StructElement, table: TableDat
       ),
     }),
   );
-  const first = rows[0];
+
+/** Room for the beginning of a table: caption, head and first row, or as much of it as a page can hold. */
+export const tableBeginning = (flow: PageFlow, table: TableData): number => {
+  const [first] = layRows(flow, { ...table, rows: table.rows.slice(0, 1) }, layColumns(flow, table));
   const tallest = flow.bodyHeight() - HEAD_ROOM;
-  flow.need(HEAD_ROOM + Math.min(first === undefined ? 0 : heightOf(first, table), tallest));
+  return HEAD_ROOM + Math.min(first === undefined ? 0 : heightOf(first, table), tallest);
+};
+
+/** A table that runs over pages: its head is repeated, and a row is parted only when no page could hold it. */
+export const drawTable = (flow: PageFlow, parent: StructElement, table: TableData, continued: string): void => {
+  const laid = layColumns(flow, table);
+  const rows = layRows(flow, table, laid);
+  const tallest = flow.bodyHeight() - HEAD_ROOM;
+  flow.need(tableBeginning(flow, table));
+  const [note] = table.notes ?? [];
+  const noteHeight = note === undefined ? 0 : flow.lines(note, flow.width, TEXT.note).length * TEXT.note.leading + 4;
   drawParagraph(flow, parent, table.caption, TEXT.caption, { after: 2.5 });
   const element = flow.doc.struct("Table");
   parent.add(element);
@@ -242,9 +253,10 @@ export const drawTable = (flow: PageFlow, parent: StructElement, table: TableDat
       turn();
       row = rest;
     }
-    // The last two rows stay together, so that a page never begins with a single row.
+    // The last two rows stay together and with the first note, so that a page begins neither with a single row nor a note.
     const next = i === rows.length - 2 ? rows[i + 1] : undefined;
-    const together = heightOf(row, table) + (next === undefined ? 0 : heightOf(next, table));
+    const last = i >= rows.length - 2 ? noteHeight : 0;
+    const together = heightOf(row, table) + (next === undefined ? 0 : heightOf(next, table)) + last;
     if (flow.room() < (together > tallest ? heightOf(row, table) : together)) turn();
     drawRow(flow, element, table, laid, row);
     rule(flow, flow.y - 0.6, 0.3, i === rows.length - 1 ? INK : HAIR);

@@ -1,3 +1,5 @@
+import { smallestUAt } from "../../config/laboratory-file.ts";
+import { kPa } from "../../vocabulary/quantities.ts";
 import type { Block, Column } from "../block.ts";
 import { ordinalRanges } from "../ordinal-ranges.ts";
 import type { PressureTexts, RoundedPoint } from "../rounded-results.ts";
@@ -12,6 +14,7 @@ const columnsOf = (context: SectionContext, shown: ShownStage): readonly ResultC
   const number = (plain: string | null): string => (plain === null ? "–" : print.number(plain));
   const mode = texts.modes[context.input.unit.output.mode];
   const guarded = shown.result.verdict.rule.rule !== "simple";
+  const outside = outsideScope(context, shown);
   const cycles = new Set(shown.rounded.points.map((p) => p.cycle)).size > 1;
   const decimal = (
     title: string,
@@ -35,7 +38,10 @@ const columnsOf = (context: SectionContext, shown: ShownStage): readonly ResultC
     decimal(texts.output, `kPa ${mode}`, 11.5, (p) => p.in_kPa.output),
     decimal(texts.error, "kPa", 9.5, (p) => p.in_kPa.error),
     decimal(texts.error, texts.ofSpan, 9.5, (p) => p.error_percent_span),
-    decimal("U", "kPa", 8, (p) => p.in_kPa.U),
+    {
+      ...decimal("U", "kPa", 8, (p) => p.in_kPa.U),
+      of: (p) => `${number(p.in_kPa.U)}${outside.has(p.ordinal) ? "‡" : ""}`,
+    },
     decimal("k", "1", 6.5, (p) => p.k),
     decimal(texts.limit, "kPa", 8.5, (p) => p.in_kPa.limit),
     ...(guarded ? [decimal(texts.acceptance, "kPa", 12, (p: RoundedPoint) => p.in_kPa.acceptance)] : []),
@@ -46,6 +52,21 @@ const columnsOf = (context: SectionContext, shown: ShownStage): readonly ResultC
       (p) => texts.pointWords[p.word],
     ),
   ];
+};
+
+/**
+ * Points that the laboratory's scope does not cover, or where U is smaller than it may claim; none where it states no
+ * scope. Marked at the value, because a note alone is overlooked.
+ */
+const outsideScope = ({ input }: SectionContext, { result }: ShownStage): ReadonlySet<number> => {
+  const { laboratory, unit } = input;
+  if (laboratory.smallest_uncertainties.length === 0) return new Set();
+  const outside = result.analysis.points.filter((p) => {
+    const smallest = smallestUAt(laboratory, kPa(p.ideal_kPa), unit.output.mode);
+    const U = result.uncertainties.find((u) => u.ordinal === p.ordinal)?.U_kPa;
+    return smallest === null || (U !== undefined && U < smallest * (1 - 1e-9));
+  });
+  return new Set(outside.map((p) => p.ordinal));
 };
 
 /** More reasons than this would only repeat the table. */
@@ -65,6 +86,8 @@ export const resultsTable = (context: SectionContext, shown: ShownStage): Block 
   const told = shown.result.analysis.lift_off !== undefined;
   const lifted = points.filter((p) => told && p.clipped === "at-zero");
   if (lifted.length > 0) notes.push(texts.liftOffNote(ordinals(lifted)));
+  const outside = outsideScope(context, shown);
+  if (outside.size > 0) notes.push(texts.outsideScopeNote(ordinalRanges([...outside]).join(", ")));
   const clipped = points.filter((p) => p.clipped !== "none" && !lifted.includes(p));
   if (clipped.length > 0) notes.push(texts.clippedNote(ordinals(clipped)));
   const missing = input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [];

@@ -26,7 +26,9 @@ export const traceability: SectionBuilder = ({ texts, print, input }) => {
           r.description,
           r.serial_number,
           r.certificate.number,
-          r.certificate.laboratory,
+          r.certificate.route === undefined
+            ? r.certificate.laboratory
+            : `${r.certificate.laboratory}, ${texts.routes[r.certificate.route]}`,
           r.certificate.date,
           overdue ? `${r.certificate.due} ${texts.overdue}` : r.certificate.due,
           texts.uWithK(statedU(r.certificate.U, print), print.exact(r.certificate.k, "").trim()),

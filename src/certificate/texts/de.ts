@@ -155,6 +155,11 @@ export const de: Texts = {
   statedU: "U laut Schein",
   uWithK: (U, k) => `${U} (k${EQUALS}${k})`,
   overdue: "ÜBERFÄLLIG",
+  routes: {
+    "national-institute": "nationales Institut",
+    "accredited-laboratory": "akkreditiertes Labor",
+    "other-with-evidence": "Kompetenz uns nachgewiesen",
+  },
 
   statementsHeading: "Bitte beachten",
   onlyThisItemName: "Nur dieser Gegenstand",
@@ -218,6 +223,8 @@ export const de: Texts = {
     "Kein Messgerät las den Strom zurück: Der anliegende Strom ist der, den die Quelle als vorgegeben meldete.",
   moreDigitsNote: (ordinals) =>
     `An Punkt ${ordinals} stehen mehr Stellen: Mit weniger würden die gerundeten Zahlen eine andere Aussage nahelegen.`,
+  outsideScopeNote: (ordinals) =>
+    `‡ Außerhalb des Geltungsbereichs des Labors oder unter seiner kleinsten angebbaren Unsicherheit: Punkt ${ordinals}.`,
   clippedNote: (ordinals) =>
     `An Punkt ${ordinals} stand der Ausgang an einem Anschlag; die wahre Abweichung kann dort größer sein und ist verdeckt.`,
   liftOffNote: (ordinals) =>

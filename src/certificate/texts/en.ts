@@ -132,6 +132,11 @@ export const en = {
   statedU: "U stated",
   uWithK: (U: string, k: string) => `${U} (k${EQUALS}${k})`,
   overdue: "OVERDUE",
+  routes: {
+    "national-institute": "national institute",
+    "accredited-laboratory": "accredited laboratory",
+    "other-with-evidence": "competence shown to us",
+  },
 
   statementsHeading: "Please note",
   onlyThisItemName: "Only this item",
@@ -193,6 +198,8 @@ export const en = {
   commandedNote: "No meter read the loop current back: the applied current is what the source said that it commanded.",
   moreDigitsNote: (ordinals: string) =>
     `More digits are printed at point ${ordinals}: with fewer, the rounded figures would suggest another verdict.`,
+  outsideScopeNote: (ordinals: string) =>
+    `‡ Outside the laboratory's scope or below its smallest claimable uncertainty: point ${ordinals}.`,
   clippedNote: (ordinals: string) =>
     `At point ${ordinals} the output stood at a physical stop; the true error there may be larger and is hidden.`,
   liftOffNote: (ordinals: string) =>
