@@ -23,7 +23,6 @@ import { readSigningKey, type SigningKey } from "../app/sign-certificate.ts";
 import { type SimulatorProcess, startSimulator } from "../app/simulator-process.ts";
 import { runVirtualJob } from "../app/virtual-job.ts";
 import { startWiredJob } from "../app/wired-job.ts";
-import type { RunRecord } from "../readings/run-record.ts";
 import { type Fault, fault } from "../vocabulary/fault.ts";
 import { percentOfSpan } from "../vocabulary/quantities.ts";
 import { ok, type Result } from "../vocabulary/result.ts";
@@ -130,7 +129,7 @@ export interface GoOn {
   /** UTC instant at the zero of its clock. */
   readonly utc_zero_ms: number;
   /** Its record when it had ended already: it is closed and its papers are made, and nothing is opened. */
-  readonly ended: RunRecord | null;
+  readonly ended: JobOutcome["record"] | null;
 }
 
 /** Runs a checked job whose cautions are accepted, with its view, record and certificate; gives the exit code. */

@@ -4,8 +4,7 @@ import { driveSafe } from "../../app/make-bench-safe.ts";
 import type { Job } from "../../app/prepare-job.ts";
 import { readBrokenRun } from "../../app/records/broken-runs.ts";
 import { type BrokenRun, resumeOf, standingText, type Touched, utcZeroOf } from "../../app/records/resume-run.ts";
-import type { Resume } from "../../app/run-job.ts";
-import type { RunRecord } from "../../readings/run-record.ts";
+import type { JobOutcome, Resume } from "../../app/run-job.ts";
 import { type Fault, fault } from "../../vocabulary/fault.ts";
 import { err, ok, type Result } from "../../vocabulary/result.ts";
 import { askKey } from "../ask-key.ts";
@@ -93,7 +92,7 @@ added to what was found.
       say(streams.talk, `${simulated ? "SIMULATED. " : ""}${jobTitle(found.value.job)}`);
       say(streams.talk, `Run ${found.value.run_id} broke off at ${last.utc}: ${standingText(found.value)}.`);
       const clock = header.clock === "virtual" ? "virtual" : "real";
-      const go = (job: Job, resume: Resume, ended: RunRecord | null): Promise<number> => {
+      const go = (job: Job, resume: Resume, ended: JobOutcome["record"] | null): Promise<number> => {
         const broken = { run_id: found.value.run_id, resume, utc_zero_ms: utcZeroOf(found.value.events), ended };
         return runCalibration(streams, job, { ...args, clock, factor: 1, bench: "", unit: "" }, broken);
       };
