@@ -1,13 +1,14 @@
-import type { Arrival, LinkCounts } from "../../src/ports/link.ts";
+import type { LinkCounts } from "../../src/ports/link.ts";
 import type { Timers } from "../../src/ports/timers.ts";
 import type { Fault } from "../../src/vocabulary/fault.ts";
 import type { Second } from "../../src/vocabulary/quantities.ts";
 import { err, ok, type Result } from "../../src/vocabulary/result.ts";
-import { type AnswerReceiver, type Received, toHex } from "../frames/answer-receiver.ts";
+import { type Received, toHex } from "../frames/answer-receiver.ts";
 import { LineKeeper, within } from "./line-keeper.ts";
+import { LineSilence } from "./line-silence.ts";
 import { cannotOpen, closed, damaged, down, foreign, lost, neverQuiet, noTurn, silence } from "./link-faults.ts";
+import { type Job, type LaneAnswer, type LaneRequest, RequestQueue } from "./request-queue.ts";
 import type { Pipe, Transport } from "./transport.ts";
-import { fairTurns } from "./turns.ts";
 
 export interface LaneSettings {
   readonly name: string;
@@ -26,29 +27,6 @@ export interface LaneSettings {
    * `open-anew`: a new socket cannot receive what was sent to the old one.
    */
   readonly after_trouble: "stay-quiet" | "open-anew";
-}
-
-export interface LaneAnswer extends Arrival {
-  readonly bytes: Uint8Array;
-}
-
-export interface LaneRequest {
-  /** Whose turn it uses up. */
-  readonly owner: object;
-  /** Instrument and place, for messages. */
-  readonly who: string;
-  readonly bytes: Uint8Array;
-  /** `null`: no answer is due; the request is done when its bytes have left. */
-  readonly receiver: AnswerReceiver | null;
-  /** Bytes that the answer will have about, for the deadline. */
-  readonly awaited: number;
-}
-
-interface Job extends LaneRequest {
-  settle(result: Result<LaneAnswer, Fault>): void;
-  /** In the queue; neither sent nor settled. */
-  waits: boolean;
-  cancelPatience: () => void;
 }
 
 type Trouble = Extract<Received, { readonly kind: "trouble" }>;
@@ -70,7 +48,9 @@ export class Lane {
   readonly #settings: LaneSettings;
   readonly #where: string;
   readonly #keeper: LineKeeper;
-  readonly #turns = fairTurns<object, Job>();
+  readonly #queue: RequestQueue;
+  readonly #silence: LineSilence;
+  readonly #wake = (): void => this.#pump();
   readonly #counts = {
     opens: 0,
     requests: 0,
@@ -88,15 +68,13 @@ export class Lane {
   #troubles = 0;
   #flight: Job | null = null;
   #cancelDeadline: () => void = nothingToCancel;
-  #cancelWake: (() => void) | null = null;
-  /** Instant from which the wire has been silent. */
-  #silentSince_s = Number.NEGATIVE_INFINITY;
-  #quarantine: "none" | "waiting" | "emptying" = "none";
   readonly #awaitingOpen: ((result: Result<void, Fault>) => void)[] = [];
 
   constructor(settings: LaneSettings, transport: Transport) {
     this.#settings = settings;
     this.#where = transport.where;
+    this.#queue = new RequestQueue(settings.timers);
+    this.#silence = new LineSilence(settings.timers, settings);
     this.#keeper = new LineKeeper(settings.timers, transport, {
       opened: () => this.#opened(),
       failed: () => this.#openFailed(),
@@ -130,18 +108,7 @@ export class Lane {
   request(request: LaneRequest): Promise<Result<LaneAnswer, Fault>> {
     if (this.#closed) return Promise.resolve(err(closed(request.who)));
     return new Promise((resolve) => {
-      const { owner, who, bytes, receiver, awaited } = request;
-      const job: Job = {
-        owner,
-        who,
-        bytes,
-        receiver,
-        awaited,
-        settle: resolve,
-        waits: true,
-        cancelPatience: nothingToCancel,
-      };
-      this.#turns.add(owner, job);
+      const job = this.#queue.add(request, resolve);
       this.#keeper.start();
       this.#pump();
       // Most requests go out at once; only what waits needs patience.
@@ -150,26 +117,23 @@ export class Lane {
   }
 
   #bePatient(job: Job): void {
-    const { timers, answer_deadline_s, quiet_after_trouble_s } = this.#settings;
+    const { answer_deadline_s, quiet_after_trouble_s } = this.#settings;
     const exchange_s = answer_deadline_s + quiet_after_trouble_s;
     const isDown = this.#keeper.everOpened && this.#keeper.pipe === null;
     const patience_s = isDown ? exchange_s : PATIENCE_EXCHANGES * exchange_s;
-    job.cancelPatience = timers.after(patience_s, () => {
-      this.#turns.remove(job.owner, job);
-      job.settle(err(this.#whyNotAsked(job, patience_s)));
-    });
+    this.#queue.limit(job, patience_s, () => this.#whyNotAsked(job, patience_s));
   }
 
   /** Settles what one owner has waiting or in flight; the wire is left to finish by itself. */
   release(owner: object): void {
-    for (const job of this.#turns.drain(owner)) this.#settle(job, err(closed(job.who)));
+    this.#queue.release(owner);
     const flight = this.#flight;
     if (flight?.owner === owner) flight.settle(err(closed(flight.who)));
   }
 
   async close(): Promise<void> {
     this.#closed = true;
-    this.#cancelWake?.();
+    this.#silence.close();
     this.#settleAll((job) => closed(job.who));
     for (const resolve of this.#awaitingOpen.splice(0)) resolve(err(closed(`line ${this.label}`)));
     await this.#keeper.close();
@@ -182,19 +146,15 @@ export class Lane {
         ? down(job.who, this.label, downBecause.reason)
         : cannotOpen(this.label, downBecause.reason, downBecause.remedy);
     }
-    return this.#quarantine === "none" ? noTurn(job.who, this.label, waited_s) : neverQuiet(job.who, this.label);
-  }
-
-  #settle(job: Job, result: Result<LaneAnswer, Fault>): void {
-    job.waits = false;
-    job.cancelPatience();
-    job.settle(result);
+    return this.#silence.quarantine === "none"
+      ? noTurn(job.who, this.label, waited_s)
+      : neverQuiet(job.who, this.label);
   }
 
   #settleAll(why: (job: Job) => Fault): void {
     const flight = this.#takeFlight();
-    if (flight !== null) this.#settle(flight, err(why(flight)));
-    for (const job of this.#turns.drain()) this.#settle(job, err(why(job)));
+    flight?.settle(err(why(flight)));
+    this.#queue.refuse(why);
   }
 
   #takeFlight(): Job | null {
@@ -206,7 +166,7 @@ export class Lane {
 
   #opened(): void {
     this.#counts.opens += 1;
-    this.#silentSince_s = Math.max(this.#silentSince_s, this.#settings.timers.now_s());
+    this.#silence.broken();
     for (const resolve of this.#awaitingOpen.splice(0)) resolve(ok(undefined));
     this.#pump();
   }
@@ -216,7 +176,7 @@ export class Lane {
     const refusal = cannotOpen(this.label, downBecause.reason, downBecause.remedy);
     for (const resolve of this.#awaitingOpen.splice(0)) resolve(err(refusal));
     // What waits for a line that was never open need not wait longer.
-    if (!everOpened) for (const job of this.#turns.drain()) this.#settle(job, err(refusal));
+    if (!everOpened) this.#queue.refuse(() => refusal);
   }
 
   #lost(reason: string): void {
@@ -228,7 +188,7 @@ export class Lane {
   #newEra(reason: string): void {
     this.#generation += 1;
     this.#troubles = 0;
-    if (this.#quarantine === "emptying") this.#quarantine = "waiting";
+    if (this.#silence.quarantine === "emptying") this.#silence.quarantine = "waiting";
     this.#settleAll((job) => lost(job.who, this.label, reason));
   }
 
@@ -237,53 +197,36 @@ export class Lane {
     this.#newEra(`${reason}, so it is opened anew`);
   }
 
-  #wakeAt(instant_s: number): void {
-    if (this.#cancelWake !== null) return;
-    const delay_s = Math.max(0, instant_s - this.#settings.timers.now_s());
-    this.#cancelWake = this.#settings.timers.after(delay_s, () => {
-      this.#cancelWake = null;
-      this.#pump();
-    });
-  }
-
   /** Sends the next request if there is one and the line may be spoken on. */
   #pump(): void {
     const { pipe } = this.#keeper;
-    if (pipe === null || this.#flight !== null || this.#turns.waiting === 0) return;
-    if (this.#quarantine === "emptying") return;
-    const { timers, gap_s, quiet_after_trouble_s } = this.#settings;
-    const from_s = this.#silentSince_s + (this.#quarantine === "none" ? gap_s : quiet_after_trouble_s);
-    // A microsecond of slack for floating point, or a timer that fires on the dot would be armed again without end.
-    if (timers.now_s() < from_s - 1e-6) {
-      this.#wakeAt(from_s);
-      return;
-    }
-    if (this.#quarantine === "waiting") {
+    if (pipe === null || this.#flight !== null || this.#queue.waiting === 0) return;
+    const { quarantine } = this.#silence;
+    if (quarantine === "emptying" || !this.#silence.isKept(this.#wake)) return;
+    if (quarantine === "waiting") {
       this.#empty(pipe);
       return;
     }
-    const job = this.#turns.next();
+    const job = this.#queue.next();
     if (job !== null) this.#send(pipe, job);
   }
 
   /** The line has been quiet long enough: what the system still holds is thrown away, and asking may go on. */
   #empty(pipe: Pipe): void {
-    this.#quarantine = "emptying";
+    this.#silence.quarantine = "emptying";
     void within(this.#settings.timers, DISCARD_DEADLINE_S, pipe.discard()).then(() => {
       if (this.#keeper.pipe !== pipe) return;
-      if (this.#quarantine === "emptying") this.#quarantine = "none";
+      if (this.#silence.quarantine === "emptying") this.#silence.quarantine = "none";
       this.#pump();
     });
   }
 
   #send(pipe: Pipe, job: Job): void {
     const { timers, answer_deadline_s, character_s } = this.#settings;
-    job.waits = false;
-    job.cancelPatience();
     this.#flight = job;
     this.#counts.requests += 1;
     const leaving_s = job.bytes.length * character_s;
-    this.#silentSince_s = timers.now_s() + leaving_s;
+    this.#silence.speaking(leaving_s);
     const answering_s = job.receiver === null ? 0 : answer_deadline_s + job.awaited * character_s;
     this.#cancelDeadline = timers.after(leaving_s + answering_s, () => this.#deadline(job));
     pipe.write(job.bytes);
@@ -305,7 +248,7 @@ export class Lane {
   }
 
   #received(bytes: Uint8Array): void {
-    this.#silentSince_s = Math.max(this.#silentSince_s, this.#settings.timers.now_s());
+    this.#silence.broken();
     const flight = this.#flight;
     if (flight === null || flight.receiver === null) {
       this.#strayed(bytes.length);
@@ -321,13 +264,13 @@ export class Lane {
     if (job.receiver !== null) {
       // Whoever answers has heard the whole request: the line has been silent since the last byte of the answer, even
       // where bytes travel faster than the speed that was set (an adapter over a network, a pseudo-terminal).
-      this.#silentSince_s = this.#settings.timers.now_s();
+      this.#silence.begins();
       this.#counts.answers += 1;
       this.#troubles = 0;
       this.#keeper.proven();
     }
     const at_s = this.#settings.stamp();
-    this.#settle(job, ok({ bytes, at_s, raw: toHex(bytes), generation: this.#generation }));
+    job.settle(ok({ bytes, at_s, raw: toHex(bytes), generation: this.#generation }));
     if (stray > 0) this.#strayed(stray);
     this.#pump();
   }
@@ -342,7 +285,7 @@ export class Lane {
   #fail(job: Job, named: Fault, reason: string): void {
     this.#takeFlight();
     this.#troubles += 1;
-    this.#settle(job, err(named));
+    job.settle(err(named));
     this.#beware(reason);
     this.#pump();
   }
@@ -359,9 +302,9 @@ export class Lane {
       this.#openAnew(reason);
       return;
     }
-    if (this.#quarantine === "none") this.#counts.quarantines += 1;
-    this.#quarantine = "waiting";
-    this.#silentSince_s = Math.max(this.#silentSince_s, this.#settings.timers.now_s());
+    if (this.#silence.quarantine === "none") this.#counts.quarantines += 1;
+    this.#silence.quarantine = "waiting";
+    this.#silence.broken();
     if (this.#troubles >= SUSPECT_AFTER) this.#openAnew("several requests in a row got no good answer");
   }
 }

@@ -5,7 +5,9 @@ import { instrumentOpener } from "../../../../src/app/open-station.ts";
 import type { BenchFile } from "../../../../src/config/bench-file.schema.ts";
 import { faultText } from "../../../../src/vocabulary/fault.ts";
 import { type Milliamp, seconds } from "../../../../src/vocabulary/quantities.ts";
-import { type BenchFinding, checksFor, valueAfterReopening } from "./bench-checks.ts";
+import type { BenchFinding } from "./bench-check.ts";
+import { READING_CHECKS, valueAfterReopening } from "./reading-checks.ts";
+import { SOURCE_CHECKS } from "./source-checks.ts";
 
 export interface InstrumentReport {
   readonly station: string;
@@ -72,7 +74,7 @@ export const checkBench = async (
         limit_s: PATIENCE_S + REQUESTS * exchange_s,
         output: role === "source" ? output : null,
       };
-      for (const check of checksFor(role)) {
+      for (const check of [...READING_CHECKS, ...(role === "source" ? SOURCE_CHECKS : [])]) {
         const unasked = check.drives && output === null ? "drives an output, which was not asked for" : null;
         const why = unasked ?? check.skips?.(at) ?? null;
         findings.push({

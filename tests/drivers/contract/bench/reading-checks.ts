@@ -1,77 +1,21 @@
 import type { Role } from "../../../../drivers/driver-entry.ts";
-import type { InstrumentOpener } from "../../../../src/app/open-station.ts";
-import type { BenchFile } from "../../../../src/config/bench-file.schema.ts";
-import type { CurrentSource, Instrument } from "../../../../src/ports/instruments.ts";
-import { type Fault, faultText } from "../../../../src/vocabulary/fault.ts";
-import { type Milliamp, mA, seconds } from "../../../../src/vocabulary/quantities.ts";
-import type { Result } from "../../../../src/vocabulary/result.ts";
+import type { Instrument } from "../../../../src/ports/instruments.ts";
+import { faultText } from "../../../../src/vocabulary/fault.ts";
+import {
+  type Bench,
+  type BenchCheck,
+  type BenchFinding,
+  failed,
+  ms,
+  numberOf,
+  passed,
+  readOf,
+  shown,
+  took,
+  UNIT,
+} from "./bench-check.ts";
 
-/** One line of the report: what was looked at, and what was seen. */
-export interface BenchFinding {
-  readonly check: string;
-  readonly outcome: "passed" | "failed" | "skipped";
-  readonly saw: string;
-}
-
-interface Reading {
-  readonly value: object;
-  readonly at_s: number;
-  readonly raw?: string;
-}
-
-/** What a check has at hand: one instrument of the bench in one role, and ways to open it again. */
-export interface Bench {
-  readonly bench: BenchFile;
-  readonly role: Role;
-  readonly name: string;
-  readonly instrument: Instrument;
-  readonly opener: InstrumentOpener;
-  readonly now_s: () => number;
-  /** Longest time a call may take that finds a sound line, s. */
-  readonly limit_s: number;
-  /** The current that the source may be driven to and is left at; null: nothing is driven. */
-  readonly output: Milliamp | null;
-}
-
-export interface BenchCheck {
-  readonly name: string;
-  /** Why the check does not apply; null when it does. */
-  skips?(bench: Bench): string | null;
-  /** `drives`: only where outputs were asked for. */
-  readonly drives?: boolean;
-  run(bench: Bench): Promise<Omit<BenchFinding, "check">>;
-}
-
-const passed = (saw: string) => ({ outcome: "passed" as const, saw });
-const failed = (saw: string) => ({ outcome: "failed" as const, saw });
-
-const readOf = (instrument: Instrument): Promise<Result<Reading, Fault>> =>
-  "read" in instrument
-    ? (instrument as Instrument & { read(): Promise<Result<Reading, Fault>> }).read()
-    : (instrument as CurrentSource).readBack();
-
-const numberOf = (reading: Reading): number =>
-  Number(Object.values(reading.value).find((part) => typeof part === "number"));
-
-const UNIT: Readonly<Record<Role, string>> = {
-  source: "mA",
-  gauge: "kPa",
-  "supply-gauge": "kPa",
-  "current-meter": "mA",
-  ambient: "degC",
-  humidity: "%RH",
-  barometer: "kPa",
-};
-
-const shown = (reading: Reading, role: Role): string => `${Number(numberOf(reading).toPrecision(7))} ${UNIT[role]}`;
-
-const took = async <T>(bench: Bench, call: Promise<T>): Promise<{ readonly result: T; readonly s: number }> => {
-  const from_s = bench.now_s();
-  const result = await call;
-  return { result, s: bench.now_s() - from_s };
-};
-
-const ms = (s: number): string => `${Math.round(1000 * s)} ms`;
+/** What every instrument owes that is reached over a wire; nothing of it writes to one. */
 
 const READS = 5;
 
@@ -199,80 +143,7 @@ const silence: BenchCheck = {
   },
 };
 
-const sourceAt = async (source: CurrentSource, current: Milliamp): Promise<string | null> => {
-  const set = await source.set(current);
-  if (!set.ok) return faultText(set.fault);
-  const back = await source.readBack();
-  if (!back.ok) return faultText(back.fault);
-  const off = Math.abs(back.value.value.mA - current);
-  return off <= 0.01 ? null : `told ${current.toFixed(3)} mA, it says ${back.value.value.mA.toFixed(3)} mA`;
-};
-
-/** Small enough to move nothing on the bench, large enough to be seen by the source itself. */
-const NUDGE_MA = 0.2;
-
-const setting: BenchCheck = {
-  name: "sets and confirms",
-  drives: true,
-  run: async ({ instrument, output }) => {
-    if (output === null) return { outcome: "skipped", saw: "nothing is to be driven" };
-    const source = instrument as CurrentSource;
-    for (const current of [output, mA(output + NUDGE_MA), output]) {
-      const wrong = await sourceAt(source, current);
-      if (wrong !== null) return failed(wrong);
-    }
-    return passed(`${output} mA, ${NUDGE_MA} mA more, and ${output} mA again, as it says itself`);
-  },
-};
-
-const refusing: BenchCheck = {
-  name: "a current beyond its range is refused unsent",
-  drives: true,
-  run: async ({ instrument, bench, name, output }) => {
-    const source = instrument as CurrentSource;
-    const upper = bench.instruments[name]?.current?.upper.mA;
-    if (upper === undefined || output === null) return { outcome: "skipped", saw: "the bench file gives no range" };
-    const set = await source.set(mA(upper + 1));
-    if (set.ok) return failed(`${upper + 1} mA was taken`);
-    const back = await source.readBack();
-    const stays = back.ok && Math.abs(back.value.value.mA - output) <= 0.01;
-    return set.fault.code === "out-of-range" && stays ? passed(set.fault.message) : failed(faultText(set.fault));
-  },
-};
-
-const FALLBACK_AFTER_S = 60;
-
-const fallback: BenchCheck = {
-  name: "fallback when nobody speaks to it",
-  drives: true,
-  run: async ({ instrument, output }) => {
-    if (output === null) return { outcome: "skipped", saw: "nothing is to be driven" };
-    const armed = await (instrument as CurrentSource).armFallback(seconds(FALLBACK_AFTER_S), output);
-    if (!armed.ok) return failed(faultText(armed.fault));
-    return armed.value.kind === "armed"
-      ? passed(`armed: ${armed.value.current_mA} mA after ${armed.value.after_s} s`)
-      : passed("it has none, and says so");
-  },
-};
-
-/** The last thing said to a source that was driven, whatever went wrong before. */
-const leaving: BenchCheck = {
-  name: "is left as asked",
-  drives: true,
-  run: async ({ instrument, output }) => {
-    if (output === null) return { outcome: "skipped", saw: "nothing was driven" };
-    const wrong = await sourceAt(instrument as CurrentSource, output);
-    return wrong === null
-      ? passed(`it stands at ${output} mA, as it says itself`)
-      : failed(`${wrong} Shut the supply and switch the source off by hand.`);
-  },
-};
-
-const METER_CHECKS = [identity, values, swapped, outside, silence, closing];
-
-/** The checks for a role, in the order in which they are made. */
-export const checksFor = (role: Role): readonly BenchCheck[] =>
-  role === "source" ? [...METER_CHECKS, setting, refusing, fallback, leaving] : METER_CHECKS;
+export const READING_CHECKS = [identity, values, swapped, outside, silence, closing];
 
 /** The line is closed and opened anew: identity is asked again, and a value comes. */
 export const valueAfterReopening = async (instrument: Instrument, role: Role): Promise<Omit<BenchFinding, "check">> => {
