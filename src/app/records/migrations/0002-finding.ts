@@ -27,11 +27,10 @@ export const finding: RecordMigration = {
     const time = ["started_utc", "run_id", ...(kind === "sqlite" ? ["search_text"] : [])];
     await db.schema.createIndex("runs_by_started_utc").on("runs").columns(time).execute();
     await db.schema.createIndex("runs_by_next_due").on("runs").columns(["next_due"]).execute();
-    await db.schema
-      .createIndex("runs_by_unit")
-      .on("runs")
-      .columns(["unit_serial", "unit_model", "unit_maker", "simulated", "kind", "started_utc", "next_due"])
-      .execute();
+    // All that the due list needs to know of every run but the last of each unit.
+    await sql`create index runs_by_unit on runs
+      (unit_serial, unit_model, unit_maker, simulated, started_utc, next_due, run_id)
+      where kind = 'calibration' and next_due is not null`.execute(db);
     await db.schema
       .createIndex("references_used_by_serial_number")
       .on("references_used")
