@@ -4,7 +4,7 @@ import { createDetector } from "../../../src/run/settling/detector.ts";
 import type { SettlingRule } from "../../../src/run/settling/settling-rule.ts";
 import { bandOver, equivalence, fixedWait, slopeTest, varianceRatio } from "./baselines.ts";
 import { makeUnit } from "./generate-traces.ts";
-import { goalsOf, goalText } from "./goals.ts";
+import { goalFigures, goalsOf, goalText } from "./goals.ts";
 import { readUnits } from "./read-traces.ts";
 import { type PointScore, quantile, type ReplayOptions, type Row, scoreUnit, summarise } from "./score.ts";
 import type { Trace } from "./trace.ts";
@@ -274,7 +274,8 @@ async function main(): Promise<void> {
   }
   const out = values.json ? process.stderr : process.stdout;
   out.write(`${lines.join("\n")}\n`);
-  if (values.json) process.stdout.write(`${JSON.stringify({ limit, goals, reports }, null, 1)}\n`);
+  if (values.json)
+    process.stdout.write(`${JSON.stringify({ limit, figures: goalFigures(goals), goals, reports }, null, 1)}\n`);
 }
 
 if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href) await main();
