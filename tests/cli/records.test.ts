@@ -9,7 +9,7 @@ import { define as calibrate } from "../../src/cli/commands/calibrate.ts";
 import { define as exporting } from "../../src/cli/commands/export.ts";
 import { define as verify } from "../../src/cli/commands/verify.ts";
 import { EXIT } from "../../src/cli/exit-codes.ts";
-import { tamper } from "../app/records/small-store.ts";
+import { addActs, tamper } from "../app/records/small-store.ts";
 import { runCommand } from "./in-process.ts";
 
 /** A calibration from the command line, its records, and what verify says of them. R85, R94, R102. */
@@ -114,3 +114,16 @@ it("a value changed in the store is found, and no run is begun in it", async () 
   expect(begun.talk).toContain("are damaged");
   expect(existsSync(output)).toBe(false);
 }, 60_000);
+
+it("a certificate that is right but was replaced says so", async () => {
+  const records = join(folder, "replaced.sqlite");
+  writeFileSync(records, readFileSync(store));
+  const number = /<dcc:uniqueIdentifier>([^<]+)</u.exec(readFileSync(file(".xml"), "utf8"))?.[1] ?? "";
+  addActs(records, "run-a", [
+    { act: "drafted", number: "TK-2", run_id: "run-a" },
+    { act: "issued", number: "TK-2", drafted: 0, replaces: number },
+  ]);
+  const { code, out } = await runCommand(verify, [records, "--certificate", file(".xml")]);
+  expect(out).toContain(`${number} is right, but was REPLACED BY TK-2`);
+  expect(code).toBe(EXIT.outOfTolerance);
+});

@@ -118,8 +118,9 @@ const prepare = async (
   }
   const bench_id = newBenchId(bench);
   const records = recordsIn(file, path, bench_id);
-  const noted = records.note({ act: "store-created", bench_id, software_version, schema });
-  return noted.ok ? ok(records) : noted;
+  const created = records.create(software_version, schema);
+  if (!created.ok) return created;
+  return ok(created.value ? records : recordsIn(file, path, benchOf(file) ?? bench_id));
 };
 
 /**

@@ -30,6 +30,8 @@ export interface Proof {
   /** Bytes that were hashed. */
   readonly bytes: number;
   readonly findings: readonly Finding[];
+  /** Certificates that were asked about and no longer stand, whole as they are: what became of each, in a sentence. */
+  readonly superseded?: readonly string[];
   /** What could not be proved for want of something from outside, and what else a reader has to know. */
   readonly notes: readonly string[];
 }

@@ -6,7 +6,9 @@ import { type CertificateClaim, certificateClaim, proveFigures } from "./certifi
 import { type Finding, finding, type Proof } from "./proof.ts";
 import { isExport, proveExport, proveRecord } from "./prove-export.ts";
 import { proveStore } from "./prove-store.ts";
+import { ACT_ROW, safeRows } from "./safe-rows.ts";
 import { openSqlite, type SqliteFile } from "./sqlite-file.ts";
+import type { CertificateActsTable } from "./tables.ts";
 
 export type RecordsKind = "store" | "export" | "record";
 
@@ -52,6 +54,34 @@ const claimsOf = (paths: readonly string[]): Result<readonly CertificateClaim[],
     claims.push(claim.value);
   }
   return ok(claims);
+};
+
+/** What the acts in a store say became of certificates that are asked about. */
+const supersededIn = (path: string, kind: RecordsKind, claims: readonly CertificateClaim[]): readonly string[] => {
+  if (kind !== "store" || claims.length === 0) return [];
+  let file: SqliteFile | null = null;
+  try {
+    file = openSqlite(path, "read");
+    const rows = safeRows<CertificateActsTable>(file, "certificate_acts", ACT_ROW, "order by certificates_id, seq");
+    const acts = rows.map(({ act, number, utc, body }) => {
+      const { entry } = JSON.parse(body) as { readonly entry: { readonly replaces?: unknown } };
+      return { act, number, utc, replaces: entry.replaces };
+    });
+    return claims.flatMap(({ number }) =>
+      acts.flatMap((act) =>
+        act.act === "issued" && act.replaces === number
+          ? [`Certificate ${number} is right, but was REPLACED BY ${act.number} on ${act.utc.slice(0, 10)}.`]
+          : act.act === "withdrawn" && act.number === number
+            ? [`Certificate ${number} was WITHDRAWN on ${act.utc.slice(0, 10)}.`]
+            : [],
+      ),
+    );
+  } catch {
+    // What cannot be read is told by the proof itself.
+    return [];
+  } finally {
+    file?.close();
+  }
 };
 
 const strangerKeys = (claims: readonly CertificateClaim[], keys: readonly string[]): readonly Finding[] =>
@@ -101,6 +131,7 @@ export const proveRecords = async (
   return ok({
     ...proof,
     findings: [...proof.findings, ...strangerKeys(claims.value, keys), ...figures],
+    superseded: supersededIn(path, kind, claims.value),
     notes: [...notes, ...proof.notes],
   });
 };

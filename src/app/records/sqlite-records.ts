@@ -25,6 +25,8 @@ export interface SqliteRecords {
   resume(run_id: string): Result<{ readonly ledger: string; readonly bodies: readonly string[] }, Fault>;
   finish(run_id: string, summary: RunSummary | null, key?: SigningKey): Result<ChainHead, Fault>;
   note(act: BenchAct): Result<string, Fault>;
+  /** The first entry of all, unless another program was quicker. */
+  create(software_version: string, schema: number): Result<boolean, Fault>;
   bodies(run_id: string): Result<readonly string[], Fault>;
   /** Runs with events that were never closed, oldest first. */
   openRuns(): Result<readonly string[], Fault>;
@@ -175,6 +177,12 @@ export const recordsIn = (file: SqliteFile, path: string, bench_id: string): Sql
       return done;
     },
     note: (act) => written(() => enter(act).head),
+    create: (software_version, schema) =>
+      written(() => {
+        if (file.prepare("select 1 from bench_ledger limit 1").get() !== undefined) return false;
+        enter({ act: "store-created", bench_id, software_version, schema });
+        return true;
+      }),
     bodies: (run_id) => attempt("read", () => readBodies(run_id)),
     openRuns: () =>
       attempt("read", () =>

@@ -50,18 +50,21 @@ const exitOf = ({ content, standing }: Verification): number => {
 const STRANGE: readonly Finding["kind"][] = ["unknown-key"];
 
 /** Damage weighs more than a key that nobody vouches for. */
-const exitOfProof = ({ findings }: Proof): number =>
+const exitOfProof = ({ findings, superseded = [] }: Proof): number =>
   findings.length === 0
-    ? EXIT.success
+    ? superseded.length === 0
+      ? EXIT.success
+      : EXIT.outOfTolerance
     : findings.every(({ kind }) => STRANGE.includes(kind))
       ? EXIT.failed
       : EXIT.recordDamaged;
 
-const proofLines = ({ place, runs, events, findings, notes }: Proof): readonly string[] => [
+const proofLines = ({ place, runs, events, findings, superseded = [], notes }: Proof): readonly string[] => [
   findings.length === 0
     ? `WHOLE: ${place}, ${runs} run${runs === 1 ? "" : "s"}, ${events} events.`
     : `NOT AS IT WAS WRITTEN: ${place}, ${findings.length} finding${findings.length === 1 ? "" : "s"}.`,
   ...findings.map(({ kind, text }) => `  ${kind}: ${text}`),
+  ...superseded,
   ...notes,
 ];
 

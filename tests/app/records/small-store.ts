@@ -70,12 +70,15 @@ export const smallStore = async (path: string, runs: readonly string[], key?: Si
 };
 
 /** Acts of a certificate and notes of what was handed on, as later programs leave them. */
-export const addActs = (path: string, run_id: string): void => {
-  const file = openSqlite(path);
-  const lines = [
+export const addActs = (
+  path: string,
+  run_id: string,
+  lines: readonly { readonly act: string; readonly number: string; readonly [more: string]: unknown }[] = [
     { act: "drafted", number: "TK-31-0117", run_id },
     { act: "issued", number: "TK-31-0117", drafted: 0 },
-  ];
+  ],
+): void => {
+  const file = openSqlite(path);
   let head = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
   let id = "";
   for (const [seq, entry] of lines.entries()) {
