@@ -2,6 +2,7 @@ import type { Arrival, LineStation } from "../../src/ports/link.ts";
 import { type Fault, fault } from "../../src/vocabulary/fault.ts";
 import { err, ok, type Result } from "../../src/vocabulary/result.ts";
 import type { Dialect, Said, SaidSetting, Spoken } from "../instruments/dialect.ts";
+import { commandIn, namesIn } from "../instruments/names-in.ts";
 import type { LineProfile } from "../profiles/line-profile.schema.ts";
 
 type Groups = Readonly<Record<string, string | undefined>>;
@@ -78,20 +79,13 @@ export const lineDialect = (name: string, profile: LineProfile, station: LineSta
     return null;
   };
 
-  const commandOf = (command: string): LineProfile["commands"][string] => {
-    const found = profile.commands[command];
-    if (found === undefined) throw new Error(`the profile of ${name} has no command ${command}`);
-    return found;
-  };
+  const commandOf = (command: string): LineProfile["commands"][string] => commandIn(profile.commands, command, name);
 
   return {
+    ...namesIn(profile),
     get generation() {
       return station.generation;
     },
-    hasReading: (reading) => profile.readings[reading] !== undefined,
-    hasCommand: (command) => profile.commands[command] !== undefined,
-    unitOfReading: (reading) => profile.readings[reading]?.unit ?? null,
-    unitOfCommand: (command) => profile.commands[command]?.unit ?? null,
     identity: async () => {
       const told = await ask(profile.identity.ask, profile.identity.answer);
       if (!told.ok) return told;

@@ -2,6 +2,7 @@ import type { Arrival, RegisterStation } from "../../src/ports/link.ts";
 import { type Fault, fault } from "../../src/vocabulary/fault.ts";
 import { err, ok, type Result } from "../../src/vocabulary/result.ts";
 import type { Dialect, Said, SaidSetting, Spoken } from "../instruments/dialect.ts";
+import { commandIn, namesIn } from "../instruments/names-in.ts";
 import type { RegisterField, RegisterProfile } from "../profiles/register-profile.schema.ts";
 import { readGroups } from "./read-groups.ts";
 import { bitAlarms, decodeNumber, encodeNumber, lengthOf, otherOrders, shown, stepAt } from "./register-value.ts";
@@ -74,20 +75,13 @@ export const registerDialect = (name: string, profile: RegisterProfile, station:
   const pick = (from: Fields, names: readonly string[]): Fields =>
     Object.fromEntries(names.flatMap((each) => (from[each] === undefined ? [] : [[each, from[each]]])));
 
-  const commandField = (command: string): RegisterField => {
-    const field = profile.commands[command];
-    if (field === undefined) throw new Error(`the profile of ${name} has no command ${command}`);
-    return field;
-  };
+  const commandField = (command: string): RegisterField => commandIn(profile.commands, command, name);
 
   return {
+    ...namesIn(profile),
     get generation() {
       return station.generation;
     },
-    hasReading: (reading) => profile.readings[reading] !== undefined,
-    hasCommand: (command) => profile.commands[command] !== undefined,
-    unitOfReading: (reading) => profile.readings[reading]?.unit ?? null,
-    unitOfCommand: (command) => profile.commands[command]?.unit ?? null,
     identity: async () => {
       const answer = await fetch(profile.identity);
       if (!answer.ok) return answer;
