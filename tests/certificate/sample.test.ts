@@ -33,6 +33,12 @@ describe("the committed specimen", () => {
       { LC_ALL: "sv_SE.UTF-8", LANG: "sv_SE.UTF-8", TZ: "Pacific/Kiritimati" },
       { LC_ALL: "ar_EG.UTF-8", LANG: "ar_EG.UTF-8", TZ: "Africa/Cairo" },
     ];
+    // That the settings reach the program at all: each child forms numbers and hours in its own way.
+    const own = "console.log((1234.5).toLocaleString(), new Date(0).toLocaleString())";
+    const ways = await Promise.all(
+      settings.map((setting) => run(process.execPath, ["-e", own], { env: { ...process.env, ...setting } })),
+    );
+    expect(new Set(ways.map(({ stdout }) => stdout)).size).toBe(settings.length);
     const committed = `${sha256(readFileSync(SAMPLE.pdf))} ${sha256(readFileSync(SAMPLE.xml))}`;
     const script = shipped("tests", "certificate", "make-sample.ts");
     const outputs = await Promise.all(

@@ -27,6 +27,16 @@ const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
 /** "012" is no number that anybody writes: it is the second half of "1 012". */
 const CUT_OFF = /^[+-]?0\d/;
 
+/**
+ * Places where a list of its own, whose length nothing beside it confirms, may hold one number in two parts: "1 034.2" reads
+ * as 1 and 034.2 or as 1 and 234.2. Only a mixture of whole numbers and decimals tells, so it is a hint and no proof.
+ */
+const perhapsGrouped = (values: readonly string[]): readonly string[] =>
+  values.flatMap((value, i) => {
+    const next = values[i + 1] ?? "";
+    return /^[+-]?[1-9]\d{0,2}$/.test(value) && /^\d{3}\.\d+$/.test(next) ? [`${value} ${next}`] : [];
+  });
+
 const isNumber = (text: string): boolean => NUMBER.test(text);
 
 const hasLength = (list: readonly string[], n: number): boolean => list.length === 1 || list.length === n;
@@ -57,6 +67,7 @@ const checkValues = (
   place: string,
   quantity: XmlElement | undefined,
   hybrid: boolean,
+  alone: boolean,
   say: Say,
 ): void => {
   const values = tokens(childOf(e, "si:valueXMLList") ?? childOf(e, "si:value"));
@@ -65,6 +76,12 @@ const checkValues = (
   for (const value of values) {
     if (!isNumber(value)) say(place, `"${value}" is not a number.`);
     else if (CUT_OFF.test(value)) say(place, `"${value}" looks like a part of a number that was grouped with a blank.`);
+  }
+  const confirmed = [...inside(e, U_NAMES), ...inside(e, ["si:unitXMLList"])].some((list) => tokens(list).length === n);
+  if (alone && n > 1 && !confirmed) {
+    for (const pair of perhapsGrouped(values)) {
+      say(place, `"${pair}" may be one number that was grouped with a blank; nothing beside it tells.`, "unusual");
+    }
   }
   const units = tokens(childOf(e, "si:unitXMLList") ?? childOf(e, "si:unit"));
   if (!hasLength(units, n)) say(place, `There are ${n} values and ${units.length} units.`);
@@ -167,10 +184,12 @@ export const checkDcc = (text: string): readonly DccRemark[] => {
     const place = [...above.slice(1), element].map((e) => e.name.replace(/^\w+:/, "")).join("/");
     const quantity = [...above].reverse().find((e) => e.name.endsWith("uantity"));
     const hybrid = above.at(-1)?.name === "si:hybrid";
+    const list = above.findLast((e) => e.name === "dcc:list");
+    const alone = list === undefined || childrenOf(list, "dcc:quantity").length < 2;
     switch (element.name) {
       case "si:real":
       case "si:realListXMLList":
-        checkValues(element, place, quantity, hybrid, say);
+        checkValues(element, place, quantity, hybrid, alone, say);
         break;
       case "si:hybrid": {
         const units = childrenOf(element).map((e) => tokens(childOf(e, "si:unitXMLList") ?? childOf(e, "si:unit")));

@@ -26,6 +26,26 @@ it("text that is no XML, other XML and a document type are refused with a reason
   expect(checkDcc('<!DOCTYPE a SYSTEM "file:///etc/hostname"><a/>')[0]?.text).toMatch(/document type/);
 });
 
+it("a number grouped with a blank in a list of its own is pointed out, and a list that is confirmed is not", () => {
+  const remarksOn = (list: string): readonly string[] =>
+    checkDcc(
+      `<dcc:digitalCalibrationCertificate xmlns:dcc="https://ptb.de/dcc" xmlns:si="https://ptb.de/si">${list}</dcc:digitalCalibrationCertificate>`,
+    )
+      .map((r) => `${r.weight}: ${r.text}`)
+      .filter((text) => text.includes("grouped"));
+  const values = (text: string, more = ""): string =>
+    `<dcc:quantity><si:realListXMLList><si:valueXMLList>${text}</si:valueXMLList><si:unitXMLList>\\kilo\\pascal</si:unitXMLList>${more}</si:realListXMLList></dcc:quantity>`;
+  expect(remarksOn(values("998.5 1 034.2")).join()).toMatch(/"034.2" looks like a part/);
+  expect(remarksOn(values("998.5 1 234.2"))).toEqual([
+    'unusual: "1 234.2" may be one number that was grouped with a blank; nothing beside it tells.',
+  ]);
+  expect(remarksOn(values("0 100.5 200.5"))).toEqual([]);
+  expect(remarksOn(values("1 10 100"))).toEqual([]);
+  const U = "<si:valueExpandedMUXMLList>0.1 0.1 0.2</si:valueExpandedMUXMLList>";
+  expect(remarksOn(values("998.5 1 234.2", U))).toEqual([]);
+  expect(remarksOn(`<dcc:list>${values("998.5 1 234.2")}${values("1.0 2.0 3.0")}</dcc:list>`)).toEqual([]);
+});
+
 interface Edits {
   readonly edits: readonly {
     readonly id: string;
