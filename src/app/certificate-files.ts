@@ -8,8 +8,9 @@ export const attachedFiles = (pdf: Uint8Array): ReadonlyMap<string, Uint8Array> 
   const source = Buffer.from(pdf.buffer, pdf.byteOffset, pdf.byteLength);
   const text = source.toString("latin1");
   const files = new Map<string, Uint8Array>();
+  // A number is looked for at its first digit only: the room of a signature is one run of thousands of digits.
   for (const spec of text.matchAll(
-    /\d+ 0 obj\s*<<(?:(?!endobj)[\s\S])*?\/Type \/Filespec(?:(?!endobj)[\s\S])*?endobj/g,
+    /(?<!\d)\d{1,10} 0 obj\s*<<(?:(?!endobj)[\s\S])*?\/Type \/Filespec(?:(?!endobj)[\s\S])*?endobj/g,
   )) {
     const name = /\/F \(((?:[^()\\])*)\)/.exec(spec[0])?.[1];
     const number = /\/EF <<\s*\/F (\d+) 0 R/.exec(spec[0])?.[1];
