@@ -77,7 +77,8 @@ const runs: readonly [readonly number[], ...(readonly number[])[]] = [
 ];
 
 export function drawKind(random: SeededRandom): UnitKind {
-  let left = random.next();
+  // The shares add up to a little more than one: they are parts of their sum, or the last kind would never be drawn.
+  let left = random.next() * publicKinds.reduce((sum, [, share]) => sum + share, 0);
   for (const [kind, share] of publicKinds) {
     left -= share;
     if (left < 0) return kind;

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { makeUnit } from "./generate-traces.ts";
 import { SeededRandom } from "./seeded-random.ts";
+import { drawKind, publicKinds } from "./unit-family.ts";
 import { Disturber, drawUnusual, unusualKinds } from "./unusual.ts";
 
 describe("kinds outside the family", () => {
@@ -30,5 +31,17 @@ describe("kinds outside the family", () => {
     expect(dipped).toBeGreaterThan(8);
     expect(slipped).toBeGreaterThan(2);
     expect(slipped).toBeLessThan(20);
+  });
+});
+
+describe("the family", () => {
+  it("draws every one of its kinds, by its share of their sum", () => {
+    const random = new SeededRandom(3);
+    const sum = publicKinds.reduce((total, [, share]) => total + share, 0);
+    const drawn = Array.from({ length: 20_000 }, () => drawKind(random));
+    for (const [kind, share] of publicKinds) {
+      const seen = drawn.filter((k) => k === kind).length / drawn.length;
+      expect(Math.abs(seen - share / sum), kind).toBeLessThan(0.01);
+    }
   });
 });
