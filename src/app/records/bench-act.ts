@@ -25,13 +25,6 @@ const actSchema = z.discriminatedUnion("act", [
   }),
   /** A key signs heads of this store from here on. */
   z.object({ act: z.literal("key-used"), public_key: digest }),
-  z.object({
-    act: z.literal("certificate-issued"),
-    number: z.string(),
-    run_id: z.string(),
-    record_head: digest,
-    xml_sha256: digest,
-  }),
 ]);
 export type BenchAct = z.infer<typeof actSchema>;
 export type BenchActOf<K extends BenchAct["act"]> = Extract<BenchAct, { act: K }>;

@@ -11,7 +11,6 @@ export interface LedgerSays {
   readonly opened: ReadonlySet<string>;
   readonly closed: ReadonlyMap<string, BenchActOf<"run-closed">>;
   readonly resumed: readonly BenchActOf<"run-resumed">[];
-  readonly certificates: readonly BenchActOf<"certificate-issued">[];
   readonly keys: ReadonlySet<string>;
   readonly findings: readonly Finding[];
 }
@@ -58,7 +57,6 @@ export const proveLedger = (bench_id: string, rows: readonly ProofRow[]): Ledger
     opened: new Set(acts.flatMap((a) => (a.act === "run-opened" ? [a.run_id] : []))),
     closed: new Map(closed.map((a) => [a.run_id, a])),
     resumed: acts.filter((a) => a.act === "run-resumed"),
-    certificates: acts.filter((a) => a.act === "certificate-issued"),
     keys: new Set(acts.flatMap((a) => (a.act === "key-used" ? [a.public_key] : []))),
     findings,
   };
