@@ -1,6 +1,7 @@
 import { roundToPlace } from "../../uncertainty/rounding.ts";
 import type { Block } from "../block.ts";
 import { conditionRanges, rangeOf } from "../condition-ranges.ts";
+import { statedSettling } from "../settling-stated.ts";
 import { body, type SectionBuilder } from "./section-context.ts";
 
 export const conditions: SectionBuilder = ({ input, texts, print }) => {
@@ -39,8 +40,10 @@ export const conditions: SectionBuilder = ({ input, texts, print }) => {
     }),
   };
   const longest = rangeOf(points.map((p) => p.settle_time_s));
+  const rule = statedSettling(input.record.header.plan);
   const sentences = [
     texts.exercised(input.record.exercised.length),
+    ...(rule === null ? [] : [texts.settlingRule(rule, (value, unit) => print.exact(value, unit, 0))]),
     ...(longest === null ? [] : [texts.settled(print.quantity(roundToPlace(longest[1], 0), "s"))]),
     ...(input.conditions ?? []),
     ...follows(input.record.header.plan),

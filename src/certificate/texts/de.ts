@@ -319,8 +319,21 @@ export const de: Texts = {
     n === 0
       ? "Der Umformer wurde vor den Messungen nicht durchgefahren."
       : `Vor den Messungen wurde der Umformer über seinen Bereich gefahren; ${n} gehaltene Stellungen stehen im Protokoll.`,
-  settled: (longest) =>
-    `Jeder Messwert wurde erst genommen, als der Ausgang stillstand; die längste Wartezeit war ${longest}.`,
+  settlingRule: (rule, exact) => {
+    switch (rule.rule) {
+      case "detector": {
+        const least = rule.least_s > 0 ? `, und nicht vor ${exact(rule.least_s, "s")}` : "";
+        return `Einschwingregel: Ein Messwert wurde genommen, als nach den Ablesungen bis dahin höchstens ${exact(rule.allowed, "%")} der Spanne an Bewegung noch ausstehen konnten (verlangte Genauigkeit: ${exact(rule.limit, "%")} der Spanne)${least}.`;
+      }
+      case "fixed-dwell":
+        return `Einschwingregel: Jeder Messwert ist das Mittel über ${exact(rule.average_s, "s")}, begonnen ${exact(rule.dwell_s, "s")} nach der letzten Änderung des Eingangs; ob der Ausgang stillstand, wurde nicht geprüft.`;
+      case "band":
+        return `Einschwingregel: Ein Messwert wurde genommen, als alle Ablesungen von ${exact(rule.window_s, "s")} innerhalb von ${exact(rule.band, "%")} der Spanne lagen.`;
+      case "slope":
+        return `Einschwingregel: Ein Messwert wurde genommen, als die Steigung über ${exact(rule.window_s, "s")} sicher unter ${exact(rule.slope_per_min, "%")} der Spanne je Minute lag.`;
+    }
+  },
+  settled: (longest) => `Die längste Wartezeit auf einen Messwert war ${longest}.`,
 
   instrumentsHeading: "Verwendete Geräte",
   instrumentsCaption: "Wie sich jedes Gerät zu Beginn des Laufs selbst auswies",

@@ -3,6 +3,7 @@ import { type StageRemark, stageRemarkText } from "../../analysis/stage-remark.t
 import type { DecisionRule, PointWord } from "../../decision/verdict.ts";
 import { type VerdictReason, verdictReasonText } from "../../decision/verdict-reason.ts";
 import { type UncertaintyRemark, uncertaintyRemarkText } from "../../uncertainty/uncertainty-remark.ts";
+import type { StatedSettling } from "../settling-stated.ts";
 
 /** An equals sign that never stands at a line end. */
 const EQUALS = "\u00A0=\u00A0";
@@ -291,8 +292,21 @@ export const en = {
     n === 0
       ? "The converter was not exercised before the readings."
       : `Before the readings the converter was moved over its range; ${n} held positions are on record.`,
-  settled: (longest: string) =>
-    `Each reading was taken only when the output stood still; the longest wait was ${longest}.`,
+  settlingRule: (rule: StatedSettling, exact: (value: number, unit: string) => string): string => {
+    switch (rule.rule) {
+      case "detector": {
+        const least = rule.least_s > 0 ? `, and not before ${exact(rule.least_s, "s")}` : "";
+        return `Settling rule: a reading was taken when no more than ${exact(rule.allowed, "%")} of span of movement could be left, judged from the readings up to then (accuracy asked for: ${exact(rule.limit, "%")} of span)${least}.`;
+      }
+      case "fixed-dwell":
+        return `Settling rule: each reading is the mean of ${exact(rule.average_s, "s")}, begun ${exact(rule.dwell_s, "s")} after the last change of the input; whether the output stood still was not checked.`;
+      case "band":
+        return `Settling rule: a reading was taken when all readings of ${exact(rule.window_s, "s")} lay within ${exact(rule.band, "%")} of span.`;
+      case "slope":
+        return `Settling rule: a reading was taken when the slope over ${exact(rule.window_s, "s")} was surely below ${exact(rule.slope_per_min, "%")} of span a minute.`;
+    }
+  },
+  settled: (longest: string) => `The longest wait for a reading was ${longest}.`,
 
   instrumentsHeading: "Instruments used",
   instrumentsCaption: "As each instrument identified itself on the line at the start of the run",
