@@ -4,6 +4,7 @@ import { recordHead } from "../hash-chain.ts";
 import { EXPORT_FORMAT } from "./export-records.ts";
 import { type ExpectedChain, type Finding, finding, type Proof, type ProofRow } from "./proof.ts";
 import { proveChain } from "./prove-chain.ts";
+import { proveLedger } from "./prove-ledger.ts";
 import { type ProveOptions, proveParts } from "./prove-parts.ts";
 import type { EventScan } from "./scan-events.ts";
 import type { CertificateActsTable, ReferencesUsedTable, RunsTable, SignaturesTable } from "./tables.ts";
@@ -70,7 +71,7 @@ const proveFolder = (folder: string, manifest: Manifest, options: ProveOptions):
     {
       scan,
       rowsOf: (run_id) => rows.get(run_id) ?? [],
-      ledgers: new Map(ledger.length === 0 ? [] : [[manifest.bench_id, ledger]]),
+      ledgers: ledger.length === 0 ? [] : [proveLedger(manifest.bench_id, ledger)],
       runs: table<RunsTable>(folder, "runs.jsonl", findings),
       references: table<ReferencesUsedTable>(folder, "references.jsonl", findings),
       signatures: table<SignaturesTable>(folder, "signatures.jsonl", findings),

@@ -2,7 +2,7 @@ import { EMPTY_HEAD, nextHead } from "../hash-chain.ts";
 import { ledgerName } from "./head-signature.ts";
 import { type ExpectedChain, type Finding, finding, type ProofRow } from "./proof.ts";
 import { proveChain } from "./prove-chain.ts";
-import { type LedgerSays, proveLedger } from "./prove-ledger.ts";
+import type { LedgerSays } from "./prove-ledger.ts";
 import { proveActs, proveRuns, proveSignatures } from "./prove-rows.ts";
 import type { EventScan } from "./scan-events.ts";
 import type { CertificateActsTable, ReferencesUsedTable, RunsTable, SignaturesTable } from "./tables.ts";
@@ -25,7 +25,8 @@ export interface ProveOptions {
 export interface StoreParts {
   readonly scan: EventScan;
   readonly rowsOf: (run_id: string) => readonly ProofRow[];
-  readonly ledgers: ReadonlyMap<string, readonly ProofRow[]>;
+  /** What the chains of benches say; there has to be one. */
+  readonly ledgers: readonly LedgerSays[];
   readonly runs: readonly RunsTable[];
   readonly references: readonly ReferencesUsedTable[];
   readonly signatures: readonly SignaturesTable[];
@@ -115,7 +116,7 @@ export const proveParts = (
   parts: StoreParts,
   options: ProveOptions,
 ): { readonly findings: readonly Finding[]; readonly notes: readonly string[] } => {
-  const ledgers = [...parts.ledgers].map(([bench_id, rows]) => proveLedger(bench_id, rows));
+  const { ledgers } = parts;
   const [whole] = ledgers;
   if (whole === undefined || ledgers.length > 1) {
     const text = `There are ${ledgers.length} chains of benches instead of one.`;
