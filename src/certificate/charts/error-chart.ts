@@ -51,6 +51,29 @@ export const meanByInput = <T extends { readonly nominal_mA: number }>(
     .map(([x, values]) => [x, values.reduce((sum, v) => sum + v, 0) / values.length] as const);
 };
 
+/** A line over inputs in pieces: it does not run on over an input at which nothing was read. */
+export const inPieces = (
+  line: readonly (readonly [number, number])[],
+  gaps: readonly number[],
+): readonly (readonly (readonly [number, number])[])[] => {
+  const pieces: (readonly [number, number])[][] = [];
+  let last: number | null = null;
+  for (const point of line) {
+    const from = last;
+    const broken = from === null || gaps.some((gap) => gap > from && gap < point[0]);
+    if (broken) pieces.push([point]);
+    else pieces.at(-1)?.push(point);
+    last = point[0];
+  }
+  return pieces;
+};
+
+/** Inputs of the plan that gave no reading in this stage, in this direction or in either. */
+export const unreadInputs = ({ input }: SectionContext, shown: ShownStage, direction?: Direction): readonly number[] =>
+  (input.record.stages.findLast((s) => s.stage === shown.stage)?.missing ?? [])
+    .filter((p) => direction === undefined || p.direction === direction)
+    .map((p) => p.nominal_mA);
+
 const NUDGE: Readonly<Record<Direction, number>> = { rising: -2.2, falling: 2.2 };
 
 /** Error with U bars over the input, with the limit and the guard band. Positions are unrounded; tick texts are finished. */
@@ -70,17 +93,18 @@ export const errorChart = (context: SectionContext, shown: ShownStage): ChartDat
       }),
     };
   });
-  const joins = (["rising", "falling"] as const).map(
-    (direction): ChartLine => ({
+  const joins = (["rising", "falling"] as const).flatMap((direction): readonly ChartLine[] => {
+    const mean = meanByInput(
+      analysis.points.filter((p) => p.direction === direction),
+      (p) => p.error_kPa,
+    );
+    return inPieces(mean, unreadInputs(context, shown, direction)).map((points) => ({
       name: null,
       style: direction === "rising" ? "solid" : "dashed",
       nudge: NUDGE[direction],
-      points: meanByInput(
-        analysis.points.filter((p) => p.direction === direction),
-        (p) => p.error_kPa,
-      ),
-    }),
-  );
+      points,
+    }));
+  });
   const limits = verdict.points.flatMap((v) => {
     const p = analysis.points.find((q) => q.ordinal === v.ordinal);
     return p === undefined

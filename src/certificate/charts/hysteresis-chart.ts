@@ -1,7 +1,7 @@
 import { roundToPlace } from "../../uncertainty/rounding.ts";
 import type { SectionContext, ShownStage } from "../sections/section-context.ts";
 import type { ChartData } from "./chart-data.ts";
-import { inputAxis, meanByInput, percentAxis, valueAxis } from "./error-chart.ts";
+import { inPieces, inputAxis, meanByInput, percentAxis, unreadInputs, valueAxis } from "./error-chart.ts";
 
 /** Output while falling minus output while rising, both moved to the nominal current; null when one direction is missing. */
 export const hysteresisChart = (context: SectionContext, shown: ShownStage): ChartData | null => {
@@ -49,7 +49,12 @@ export const hysteresisChart = (context: SectionContext, shown: ShownStage): Cha
     yRight: percentAxis(context, texts.hysteresisAxisPercent, y, analysis.span_kPa),
     bands: [],
     lines: [
-      { name: texts.hysteresisLegend, style: "solid", points: mean, nudge: 0 },
+      ...inPieces(mean, unreadInputs(context, shown)).map((points) => ({
+        name: texts.hysteresisLegend,
+        style: "solid" as const,
+        points,
+        nudge: 0,
+      })),
       ...mean.map(([x, value]) => ({
         name: null,
         style: "dotted" as const,

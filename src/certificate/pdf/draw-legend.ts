@@ -23,8 +23,9 @@ const legendOf = (doc: Pdf, chart: ChartData): readonly LegendEntry[] => [
       },
     };
   }),
-  ...chart.lines.flatMap(({ name, style }): LegendEntry[] =>
-    name === null
+  // The pieces of one line have one name and one place.
+  ...chart.lines.flatMap(({ name, style }, i, all): LegendEntry[] =>
+    name === null || all.findIndex((other) => other.name === name) < i
       ? []
       : [
           {

@@ -32,7 +32,7 @@ export const statements: SectionBuilder = (context) => {
   if (covers !== null) items.push(covers);
   const rule = shown[0]?.result.verdict;
   if (rule !== undefined) {
-    items.push(texts.decisionRule(texts.ruleText(rule.rule, rule.rule_text)));
+    items.push(texts.decisionRule(texts.ruleText(rule.rule, rule.rule_text)).replaceAll(" = ", "\u00A0=\u00A0"));
     if (rule.rule.rule === "simple" && !/50 ?%/.test(rule.rule_text)) items.push(texts.simpleRisk);
     items.push(`${texts.judgedUnrounded} ${sameQuantity(context)}`);
   }

@@ -214,8 +214,8 @@ export const de: Texts = {
   ideal: "Soll",
   output: "Ausgang",
   error: "Abw.",
-  limit: "Grenze ±",
-  acceptance: "Annahme ±",
+  limit: "Grenze\u00A0±",
+  acceptance: "Annahme\u00A0±",
   verdict: "Aussage",
   roundingNote:
     "Jede Zahl ist für sich gerundet; Summen können deshalb um eins in der letzten Stelle abweichen. Abw. = Abweichung.",

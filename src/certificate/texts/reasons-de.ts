@@ -1,4 +1,4 @@
-import type { VerdictReason } from "../../decision/verdict-reason.ts";
+import { nominalText, type VerdictReason } from "../../decision/verdict-reason.ts";
 
 /** Zahl mit Dezimalkomma; zwischen Zahl und Einheit wird nicht getrennt. */
 const figure = (text: string): string => text.replace(".", ",").replaceAll("-", "\u2212").replaceAll(" ", "\u00A0");
@@ -23,4 +23,4 @@ const WHY_DE: Readonly<Record<VerdictReason["kind"], (r: VerdictReason) => strin
 
 /** Why a point did not pass, in German. */
 export const verdictReasonDe = (reason: VerdictReason): string =>
-  `Punkt ${reason.ordinal} (${figure(String(reason.nominal_percent))}\u00A0% ${reason.direction === "rising" ? "steigend" : "fallend"}, Zyklus ${reason.cycle}): ${WHY_DE[reason.kind](reason)}`;
+  `Punkt ${reason.ordinal} (${figure(nominalText(reason.nominal_percent))}\u00A0% ${reason.direction === "rising" ? "steigend" : "fallend"}, Zyklus ${reason.cycle}): ${WHY_DE[reason.kind](reason)}`;
