@@ -8,6 +8,7 @@ import type { UnitFile } from "../config/unit-file.schema.ts";
 import { toleranceAt, transferOf } from "../config/unit-values.ts";
 import { decideStage } from "../decision/decide-stage.ts";
 import type { DecisionRule } from "../decision/verdict.ts";
+import { nominalText } from "../decision/verdict-reason.ts";
 import type { GaugeZero } from "../readings/gauge-zero.ts";
 import type { CapturedPoint, StageRecord } from "../readings/run-record.ts";
 import { stagePoints } from "../readings/stage-point.ts";
@@ -92,7 +93,7 @@ export const evaluateStage = (stage: StageRecord, basis: Basis): Result<StageRes
   const restless = new Set(stage.unsettled.map((p) => p.ordinal));
   const gaps = stage.missing.map(
     (p) =>
-      `point ${p.ordinal} (${p.nominal_percent} % ${p.direction}) ${restless.has(p.ordinal) ? "never stood still" : "was not taken"}`,
+      `point ${p.ordinal} (${nominalText(p.nominal_percent)} % ${p.direction}) ${restless.has(p.ordinal) ? "never stood still" : "was not taken"}`,
   );
   const verdict = decideStage(
     analysis.value,

@@ -35,5 +35,8 @@ const WHY: Readonly<Record<VerdictReason["kind"], (r: VerdictReason) => string>>
 
 const band = ({ error, limit, U }: VerdictReason): string => `error ${error}, limit ${limit}, U ${U}`;
 
+/** A point's place for print: four decimals tell any two points apart, and 100/9 has no end. */
+export const nominalText = (percent: number): string => String(Number(percent.toFixed(4)));
+
 export const verdictReasonText = (reason: VerdictReason): string =>
-  `point ${reason.ordinal} (${reason.nominal_percent} % ${reason.direction}, cycle ${reason.cycle}): ${WHY[reason.kind](reason)}`;
+  `point ${reason.ordinal} (${nominalText(reason.nominal_percent)} % ${reason.direction}, cycle ${reason.cycle}): ${WHY[reason.kind](reason)}`;

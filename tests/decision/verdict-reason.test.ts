@@ -32,4 +32,10 @@ describe("why a point did not pass", () => {
     expect(verdictReasonDe(reason(kind))).toMatch(/^Punkt 3 \(12,5\u00A0% fallend, Zyklus 2\): /);
     expect(verdictReasonDe(reason(kind))).toMatch(german);
   });
+
+  it("a point at a ninth of the span is named without the tail of its decimals", () => {
+    const ninth = { ...reason("outside"), nominal_percent: 100 / 9 };
+    expect(verdictReasonText(ninth)).toMatch(/^point 3 \(11\.1111 % falling/);
+    expect(verdictReasonDe(ninth)).toMatch(/^Punkt 3 \(11,1111\u00A0% fallend/);
+  });
 });
