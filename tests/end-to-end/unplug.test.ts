@@ -44,7 +44,11 @@ const unitsOf = (gauge?: SimulatedBench): readonly ServedUnit[] => {
 };
 
 /** Runs the job and pulls the plug once, at the second point; `back` tells what is plugged in again. */
-const runWithPull = async (back: (bench: ServedBench) => void): Promise<RunRecord & { readonly backs: number }> => {
+const runWithPull = async (
+  back: (bench: ServedBench) => void,
+  /** Where the pattern stands that names the port: in the bench file, or in the endpoints of a simulated bench. */
+  named: "bench file" | "endpoints" = "bench file",
+): Promise<RunRecord & { readonly backs: number }> => {
   const names = mkdtempSync(join(tmpdir(), "stillpoint-ports-"));
   const bench = createSimulatedBench(must(simulatedSettings(parsed.bench, parsed.station, parsed.unit)));
   served = must(
@@ -64,10 +68,12 @@ const runWithPull = async (back: (bench: ServedBench) => void): Promise<RunRecor
   link("adapter-1");
   const service = served.endpoints.get("service");
   if (service === undefined) throw new Error("no service registers");
-  const job = {
-    ...parsed,
-    bench: { ...parsed.bench, links: { [lineName]: { ...line, port: `${names}/adapter-*` } } },
-  };
+  const pattern = `${names}/adapter-*`;
+  const job =
+    named === "endpoints"
+      ? parsed
+      : { ...parsed, bench: { ...parsed.bench, links: { [lineName]: { ...line, port: pattern } } } };
+  const links = named === "endpoints" ? { [lineName]: { kind: "serial" as const, path: pattern } } : {};
   let pulled = false;
   let points = 0;
   /** Times the run found every instrument to be who it was. */
@@ -90,7 +96,7 @@ const runWithPull = async (back: (bench: ServedBench) => void): Promise<RunRecor
     run_id: "unplugged",
     keep: () => null,
     watch,
-    endpoints: { format: "stillpoint-endpoints 1", simulated: true, factor: FACTOR, links: {}, service },
+    endpoints: { format: "stillpoint-endpoints 1", simulated: true, factor: FACTOR, links, service },
     hand: null,
     say: () => undefined,
   }).outcome;
@@ -110,12 +116,15 @@ it("goes on with the point after every instrument was asked who it is", async ()
   expect(record.source_left.at(-1)).toMatchObject({ outcome: "safe" });
 }, 60_000);
 
-it("refuses a gauge of another serial number that is plugged in instead, by its number", async () => {
+it("finds the port again by the endpoints of a simulated bench too, and refuses a gauge of another serial number by its number", async () => {
   const other = createSimulatedBench({
     ...must(simulatedSettings(parsed.bench, parsed.station, parsed.unit)),
     serial_numbers: { ...settingsFromWishes().serial_numbers, gauge: "SIM-GAUGE-77" },
   });
-  const record = await runWithPull((bench) => must(bench.replug(lineName, { name: lineName, units: unitsOf(other) })));
+  const record = await runWithPull(
+    (bench) => must(bench.replug(lineName, { name: lineName, units: unitsOf(other) })),
+    "endpoints",
+  );
   expect(record.ending).toMatchObject({ ending: "fault", fault: { code: "wrong-identity" } });
   expect(record.ending?.ending === "fault" ? record.ending.fault?.message : "").toMatch(
     /The line came back, but gauge is serial number SIM-GAUGE-77 .*the bench file says SIM-GAUGE-1/u,
