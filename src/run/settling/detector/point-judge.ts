@@ -93,7 +93,7 @@ export class PointJudge {
     this.waiting = this.#foresee(now, elapsed, 0);
     const variance = this.#ready.readingVariance();
     const n = this.#ready.readingsWanted(variance);
-    if (s.length < n || this.#ready.frozen(n) || !this.#ready.level(now, n, variance)) return null;
+    if (s.length < n || this.#ready.frozen(n) || !this.#ready.level(now, n, variance, this.#step)) return null;
     if (this.#unit.driftSuspect !== null && !this.#ready.standsStill(now, variance)) return null;
     this.#nextLook = now + 0.09;
     this.#outlook.weigh(now, this.#first, n, variance);

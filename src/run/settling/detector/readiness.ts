@@ -57,14 +57,16 @@ export class Readiness {
     return true;
   }
 
-  /** Short means over the recent past must lie close together. */
-  level(now: number, n: number, variance: number): boolean {
+  /** Short means over the recent past must lie close together; `step` is that of the point, % of span. */
+  level(now: number, n: number, variance: number, step: number): boolean {
     const s = this.#series;
     const ringing = this.#unit.ringing;
-    // A swing that the exercise did not show, because a full stroke is limited in its rate, shows in the point itself.
+    const learned = ringing === null ? 0 : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
+    // A swing that the exercise did not show, because a full stroke is limited in its rate, shows in the point itself; so
+    // does one of a direction that the unit was not seen to go in before.
     const visible = Math.max(7 * Math.sqrt(variance), 3 * this.#gauge.resolution, this.#settings.limit);
-    const swing =
-      ringing === null ? 1.5 * halfSwing(s, visible) : Math.min(0.6 * ringing.period, 1.5 * ringing.envelope);
+    const unseen = ringing === null || !this.#unit.knows(step);
+    const swing = Math.max(learned, unseen ? 1.5 * halfSwing(s, visible) : 0);
     const window = Math.max(now - s.at(s.length - n), this.#unit.exercised ? 0.8 : 2, swing);
     const first = Math.min(s.length - n, s.since(now - window));
     const m = Math.max(1, Math.min(Math.floor(n / 3), 20));
