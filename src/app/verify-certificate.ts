@@ -1,6 +1,7 @@
 import { checkDcc } from "../certificate/dcc/check-dcc.ts";
 import { at, readXml, textOf } from "../certificate/dcc/read-xml.ts";
 import type { Fault } from "../vocabulary/fault.ts";
+import type { Result } from "../vocabulary/result.ts";
 import { attachedFiles } from "./certificate-files.ts";
 import { chainOf, livesOf } from "./certificate-life.ts";
 import type { CertificateStore } from "./certificate-store.ts";
@@ -114,6 +115,22 @@ const judgeSignature = (
   return { content: known ? "whole" : "unproved", sentences };
 };
 
+/** Where a file first differs from what was kept, counted from 0; nothing when what was kept is not at hand. */
+const whereOf = (kept: Result<Uint8Array, Fault> | undefined, now: Uint8Array): string => {
+  if (kept === undefined || !kept.ok) return "";
+  const then = kept.value;
+  const first = now.findIndex((byte, i) => byte !== then[i]);
+  const more = now.length - then.length;
+  const length =
+    more === 0
+      ? ""
+      : `, and it is ${Math.abs(more)} byte${Math.abs(more) === 1 ? "" : "s"} ${more > 0 ? "longer" : "shorter"}`;
+  if (first < 0) return `: it ends after byte ${now.length - 1}${length}`;
+  return first >= then.length
+    ? `: all ${then.length} issued bytes are there${length}`
+    : `: the first that differs is byte ${first}${length}`;
+};
+
 /**
  * Tells what a PDF or XML file is, whether it is whole, by whom it was signed and what took its place. Without the ledger
  * it says what remains unknown. A ledger that was tampered with is a fault of its own.
@@ -176,7 +193,7 @@ export const verifyCertificate = (
       sentences.push(
         same
           ? `WHOLE: byte for byte as issued on ${issued.day}.`
-          : `CHANGED: certificate ${number} was issued on ${issued.day} with other bytes.`,
+          : `CHANGED: certificate ${number} was issued on ${issued.day} with other bytes${whereOf(options.store?.fetch(`${number}.${pdf ? "pdf" : "xml"}`, pdf ? issued.pdf_sha256 : issued.xml_sha256), bytes)}.`,
       );
       chain = chainOf(lives, number);
       replaced_by = life.replaced_by ?? null;

@@ -210,6 +210,17 @@ describe("whoever holds a certificate in hand", () => {
     const pdf = Buffer.from(bytesOf("TK-1"));
     pdf[pdf.length - 40] = (pdf.at(-40) ?? 0) ^ 1;
     expect(verifyCertificate(pdf, { store }).finding.sentences[0]).toMatch(/CHANGED: certificate TK-1 was issued/);
+    expect(verifyCertificate(pdf, { store }).finding.sentences[0]).toMatch(
+      new RegExp(`the first that differs is byte ${pdf.length - 40}\\.$`),
+    );
+    const grown = Buffer.concat([bytesOf("TK-1"), Buffer.from("%")]);
+    expect(verifyCertificate(grown, { store }).finding.sentences[0]).toMatch(
+      /issued bytes are there, and it is 1 byte longer/,
+    );
+    const cut = bytesOf("TK-1").subarray(0, -3);
+    expect(verifyCertificate(cut, { store }).finding.sentences[0]).toMatch(
+      /ends after byte \d+, and it is 3 bytes shorter/,
+    );
     const elsewhere = folderStore(join(place, "empty"));
     expect(verifyCertificate(bytesOf("TK-1"), { store: elsewhere }).finding.sentences[0]).toMatch(
       /has issued no certificate TK-1/,
