@@ -204,6 +204,12 @@ export const pdfSignatures = (pdf: Uint8Array): readonly PdfSignature[] => {
       return { ...base, state: "broken", why, stated_utc: null, certificate: null };
     }
     const cms = Buffer.from(gap.slice(1, -1), "hex");
+    // The room is larger than the signature and filled with zeros; anything else in it is signed by nobody.
+    const behind = cms.subarray(readDer(cms)?.whole.length ?? cms.length).findIndex((byte) => byte !== 0);
+    if (behind >= 0) {
+      const why = "bytes that nobody signed stand in the room that is left for it";
+      return { ...base, state: "broken", why, stated_utc: null, certificate: null };
+    }
     return { ...base, ...judgeCms(cms, [pdf.subarray(0, length), pdf.subarray(again, end)]) };
   });
 };
@@ -217,7 +223,13 @@ const levelOf = (sub_filter: string | null): string =>
 /** What stands about the PDF signatures for a person, and whether they prove the whole file, disprove it, or neither. */
 export const judgePdfSignatures = (
   signatures: readonly PdfSignature[],
-): { readonly proof: "whole" | "changed" | "none"; readonly sentences: readonly string[] } => {
+  /** SHA-256 of certificates that the reader knows to be the laboratory's, hexadecimal. */
+  known: readonly string[] = [],
+): {
+  readonly proof: "whole" | "changed" | "none";
+  readonly known?: boolean;
+  readonly sentences: readonly string[];
+} => {
   const last = signatures.at(-1);
   if (last === undefined) return { proof: "none", sentences: [] };
   const broken = signatures.find((s) => s.state === "broken");
@@ -236,11 +248,13 @@ export const judgePdfSignatures = (
     return { proof: "none", sentences: [`The PDF signature could not be judged: ${unread?.why ?? "no certificate"}.`] };
   }
   const { certificate, stated_utc } = last;
+  const isKnown = known.includes(certificate.sha256);
   return {
     proof: "whole",
+    known: isKnown,
     sentences: [
       `The PDF signature holds and covers the whole file (${levelOf(last.sub_filter)}): signed${stated_utc === null ? "" : ` on ${stated_utc.slice(0, 10)}`} by ${certificate.subject}.`,
-      `Its certificate is ${certificate.self_signed ? "signed by itself" : `issued by ${certificate.issuer}`}; SHA-256 ${certificate.sha256.slice(0, 16)}… Whether it is the laboratory's, ask the laboratory by another way: no list of authorities is asked here.`,
+      `Its certificate is ${certificate.self_signed ? "signed by itself" : `issued by ${certificate.issuer}`}; SHA-256 ${certificate.sha256}. ${isKnown ? "You named it as the laboratory's." : "Whether it is the laboratory's, ask the laboratory by another way: no list of authorities is asked here."}`,
       ...(certificate.in_date === false
         ? [
             `The stated day is outside the certificate's validity, ${certificate.valid_from.slice(0, 10)} to ${certificate.valid_to.slice(0, 10)}.`,

@@ -1,10 +1,10 @@
 import { checkDcc } from "../certificate/dcc/check-dcc.ts";
 import { at, readXml, textOf } from "../certificate/dcc/read-xml.ts";
 import type { Fault } from "../vocabulary/fault.ts";
-import type { Result } from "../vocabulary/result.ts";
 import { attachedFiles } from "./certificate-files.ts";
 import { chainOf, livesOf } from "./certificate-life.ts";
 import type { CertificateStore } from "./certificate-store.ts";
+import { firstDifference } from "./first-difference.ts";
 import { EMPTY_HEAD, sha256 } from "./hash-chain.ts";
 import { judgePdfSignatures, type PdfSignature, pdfSignatures } from "./pdf-signature.ts";
 import { type CertificateSignature, fingerprint, parseSignature, signatureHolds } from "./sign-certificate.ts";
@@ -40,6 +40,8 @@ export interface VerifyOptions {
   readonly store?: CertificateStore | undefined;
   /** Public keys that the reader knows to be the laboratory's, hexadecimal. */
   readonly keys?: readonly string[];
+  /** SHA-256 of certificates that the reader knows to sign the laboratory's pages, hexadecimal. */
+  readonly signers?: readonly string[];
   /** Text of the signature file, when it lies beside and not inside. */
   readonly signature?: string | undefined;
 }
@@ -115,22 +117,6 @@ const judgeSignature = (
   return { content: known ? "whole" : "unproved", sentences };
 };
 
-/** Where a file first differs from what was kept, counted from 0; nothing when what was kept is not at hand. */
-const whereOf = (kept: Result<Uint8Array, Fault> | undefined, now: Uint8Array): string => {
-  if (kept === undefined || !kept.ok) return "";
-  const then = kept.value;
-  const first = now.findIndex((byte, i) => byte !== then[i]);
-  const more = now.length - then.length;
-  const length =
-    more === 0
-      ? ""
-      : `, and it is ${Math.abs(more)} byte${Math.abs(more) === 1 ? "" : "s"} ${more > 0 ? "longer" : "shorter"}`;
-  if (first < 0) return `: it ends after byte ${now.length - 1}${length}`;
-  return first >= then.length
-    ? `: all ${then.length} issued bytes are there${length}`
-    : `: the first that differs is byte ${first}${length}`;
-};
-
 /**
  * Tells what a PDF or XML file is, whether it is whole, by whom it was signed and what took its place. Without the ledger
  * it says what remains unknown. A ledger that was tampered with is a fault of its own.
@@ -193,7 +179,7 @@ export const verifyCertificate = (
       sentences.push(
         same
           ? `WHOLE: byte for byte as issued on ${issued.day}.`
-          : `CHANGED: certificate ${number} was issued on ${issued.day} with other bytes${whereOf(options.store?.fetch(`${number}.${pdf ? "pdf" : "xml"}`, pdf ? issued.pdf_sha256 : issued.xml_sha256), bytes)}.`,
+          : `CHANGED: certificate ${number} was issued on ${issued.day} with other bytes${firstDifference(options.store?.fetch(`${number}.${pdf ? "pdf" : "xml"}`, pdf ? issued.pdf_sha256 : issued.xml_sha256), bytes)}.`,
       );
       chain = chainOf(lives, number);
       replaced_by = life.replaced_by ?? null;
@@ -218,9 +204,10 @@ export const verifyCertificate = (
     sentences.push("Whether it was replaced or withdrawn cannot be told without the laboratory's ledger.");
   }
   const pdf_signatures = pdf ? pdfSignatures(bytes) : [];
-  const pages = judgePdfSignatures(pdf_signatures);
+  const pages = judgePdfSignatures(pdf_signatures, options.signers);
   sentences.push(...pages.sentences);
   if (judged.content === "changed" || pages.proof === "changed") content = "changed";
+  else if (content === "unproved" && pages.known === true && mark === null && number !== null) content = "whole";
   const odd = xml === null || number === null ? [] : checkDcc(xml).filter((r) => r.weight === "wrong");
   if (odd.length > 0) sentences.push(`The data file is not sound: ${odd[0]?.text}`);
   return {

@@ -127,6 +127,20 @@ describeWith(["openssl", "pdfsig", "qpdf", "pdfdetach"], "a signed PDF as others
     expect(said).toMatch(/PDF signature holds and covers the whole file \(a plain CMS signature, no PAdES level\)/);
     expect(said).toMatch(/by CN=Valve Workshop, Three Kettles Brewery/);
     expect(finding.content).toBe("unproved");
+    const [signature] = pdfSignatures(signed);
+    const known = verifyCertificate(signed, { signers: [signature?.certificate?.sha256 ?? ""] }).finding;
+    expect(known.content).toBe("whole");
+    expect(known.sentences.join(" ")).toMatch(/You named it as the laboratory's/);
+  });
+
+  it("R104: bytes hidden behind the signature in its own room are found", () => {
+    const [signature] = pdfSignatures(signed);
+    const [, , again = 0] = signature?.byte_range ?? [];
+    const stuffed = Buffer.from(signed);
+    stuffed.write("beef", again - 9, "latin1");
+    const { finding } = verifyCertificate(stuffed);
+    expect(finding.content).toBe("changed");
+    expect(finding.sentences.join(" ")).toMatch(/bytes that nobody signed/);
   });
 
   it("R104: verify tells a changed byte from bytes added behind and from bytes taken away", () => {

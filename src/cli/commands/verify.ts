@@ -1,3 +1,4 @@
+import { X509Certificate } from "node:crypto";
 import { existsSync, readFileSync } from "node:fs";
 import { folderStore } from "../../app/certificate-store.ts";
 import type { Finding, Proof } from "../../app/records/proof.ts";
@@ -15,6 +16,7 @@ interface Options {
   readonly store?: string;
   readonly key?: readonly string[];
   readonly certificate?: readonly string[];
+  readonly signer?: readonly string[];
   readonly json?: boolean;
 }
 
@@ -40,6 +42,18 @@ const signatureBeside = (path: string): string | undefined => {
 
 /** A key as digits, or as the file that make-key wrote beside the secret one. */
 const keyOf = (text: string): string => (existsSync(text) ? readFileSync(text, "utf8") : text).trim().toLowerCase();
+
+/** SHA-256 of a certificate, from the digits with or without colons, or from the certificate itself. */
+const signerOf = (text: string): string => {
+  if (existsSync(text)) {
+    try {
+      return new X509Certificate(readFileSync(text)).fingerprint256.replaceAll(":", "").toLowerCase();
+    } catch {
+      return text;
+    }
+  }
+  return text.replaceAll(/[:\s]/g, "").toLowerCase();
+};
 
 const exitOf = ({ content, standing }: Verification): number => {
   if (content === "changed") return EXIT.recordDamaged;
@@ -79,6 +93,11 @@ export const define: CommandModule["define"] = (command, streams, finish) => {
     )
     .option("--store <folder>", "folder of certificates with the ledger, when it is at hand")
     .option("--key <digits|file>", "public key that you know to be the laboratory's; may be repeated", collect)
+    .option(
+      "--signer <digits|file>",
+      "SHA-256, or the file (PEM), of the certificate that you know to sign the laboratory's pages; may be repeated",
+      collect,
+    )
     .option("--json", "print one JSON document")
     .addHelpText(
       "after",
@@ -105,6 +124,7 @@ signed, certified or entered in the bench's chain), unreadable, figures-differ.
       const { finding, ledgerFault } = verifyCertificate(bytes.value, {
         store: options.store === undefined ? undefined : folderStore(options.store),
         keys: (options.key ?? []).map(keyOf),
+        signers: (options.signer ?? []).map(signerOf),
         signature: signatureBeside(path),
       });
       if (options.json) say(streams.out, JSON.stringify({ format: "stillpoint-verification 1", ...finding }, null, 2));
