@@ -85,9 +85,13 @@ export const scanEvents = (file: SqliteFile, from = "", below: string | null = n
     events += count;
     chains.set(run_id, { events: count, head });
   }
-  const strange = file.prepare(`select cast(run_id as blob) from events where ${STRANGE}`).raw().all() as [
-    Uint8Array,
-  ][];
+  const strange = file
+    .prepare(
+      `select cast(run_id as blob) from events
+       where run_id >= cast(? as text) and (? is null or run_id < cast(? as text)) and (${STRANGE})`,
+    )
+    .raw()
+    .all(Buffer.from(from), below, Buffer.from(below ?? "")) as [Uint8Array][];
   for (const [run] of strange) broken.add(Buffer.from(run).toString("utf8"));
   return { chains, broken: [...broken], ledgerHeads, events, bytes };
 };
