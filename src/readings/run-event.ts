@@ -127,6 +127,8 @@ export const runEventSchema = z.discriminatedUnion("kind", [
     n_effective: z.number(),
     /** Standard uncertainty of the mean, with what is still to come, kPa. */
     u_settling_kPa: z.number(),
+    /** Standard uncertainty for creep of the unit that goes on after the wait, as the settling rule learned it, kPa. */
+    u_creep_kPa: z.number().optional(),
     /** Mean loop current by the independent meter over the capture; null when the station has none. */
     measured_mA: z.number().nullable(),
     /** What the source said it commanded. */

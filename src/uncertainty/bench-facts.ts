@@ -96,6 +96,8 @@ export interface PointFacts {
   readonly n_effective: number;
   /** Standard uncertainty of the mean as the capture gave it, with the movement still to come, kPa. */
   readonly u_settling_kPa: number;
+  /** Standard uncertainty for creep of the unit that goes on after the wait, as it was learned from the unit, kPa. */
+  readonly u_creep_kPa?: number;
   /** Standard deviation from cycle to cycle beyond the scatter within one capture, kPa. */
   readonly between_cycles?: {
     readonly s_kPa: number;

@@ -12,7 +12,10 @@ import { type PointUncertainty, pointUncertainty } from "./point-uncertainty.ts"
 import type { NotStated, UncertaintyRemark } from "./uncertainty-remark.ts";
 
 /** The figures of a capture that the budget asks for; a captured point of the record has them all. */
-export type CaptureFigures = Pick<CapturedPoint, "ordinal" | "spread_kPa" | "n" | "n_effective" | "u_settling_kPa">;
+export type CaptureFigures = Pick<
+  CapturedPoint,
+  "ordinal" | "spread_kPa" | "n" | "n_effective" | "u_settling_kPa" | "u_creep_kPa"
+>;
 
 export interface StageUncertaintyInput {
   readonly analysis: StageAnalysis;
@@ -135,6 +138,7 @@ export const stageUncertainty = (input: StageUncertaintyInput): StageUncertainty
         n,
         n_effective,
         u_settling_kPa,
+        ...(capture.u_creep_kPa === undefined ? {} : { u_creep_kPa: capture.u_creep_kPa }),
         ...betweenFacts(pooled ?? between.get(placeOf(p)), pooled !== null),
       },
       ...(input.coverage === undefined ? {} : { coverage: input.coverage }),

@@ -63,6 +63,15 @@ describe("the budget of one point", () => {
     expect(one("settling", result)?.u_kPa).toBeCloseTo(0.005, 12);
   });
 
+  it("adds what the unit may creep after the wait, in full and apart from the settling figure", () => {
+    const still = pointUncertainty({ bench, point });
+    const result = pointUncertainty({ bench, point: { ...point, u_creep_kPa: 0.005 } });
+    expect(one("creep", still)).toBeUndefined();
+    expect(one("creep", result)).toMatchObject({ u_kPa: 0.005, evaluation: "B" });
+    // 0.013 kPa without it; 5, 12, 13 once more, a quarter as large.
+    expect(result.u_kPa).toBeCloseTo(Math.hypot(0.013, 0.005), 12);
+  });
+
   it("takes every other contribution that is stated", () => {
     const full: BenchFacts = {
       gauge: {

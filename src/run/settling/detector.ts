@@ -135,7 +135,7 @@ class Detector implements SettlingRule {
     this.#judge.learn();
     noticeStall(this.#series, this.#judge.passed60, this.#unit, this.#gauge, this.#settings.limit);
     this.#unit.learnWait(this.#start.to - this.#start.from, elapsed);
-    return settled(reading);
+    return settled(reading, this.#creepAfter(reading));
   }
 
   /** A stroke is held until it has told enough: level for long enough, and a drift told from creep, or the longest hold. */
@@ -229,6 +229,12 @@ class Detector implements SettlingRule {
 
   readonly #slowAt = (time: number): number => this.#unit.slow.at(time);
 
+  #creepAfter(reading: Reading): number {
+    const { slow } = this.#unit;
+    const after = Math.max(reading.to, this.#start.at_s + WAITED_FOR_S);
+    return Math.hypot(slow.creepAt(after), slow.creepDoubt(after));
+  }
+
   #drifting(rate: number): SettlingVerdict {
     const unit = this.#unit;
     unit.drifts = unit.drifts || unit.driftSeen;
@@ -246,11 +252,15 @@ class Detector implements SettlingRule {
   }
 }
 
-const settled = (reading: Reading): SettlingVerdict => ({
+/** The value is that of a wait of this length; what creeps on later is told apart. s. */
+const WAITED_FOR_S = 60;
+
+const settled = (reading: Reading, u_creep?: number): SettlingVerdict => ({
   kind: "settled",
   value: reading.value,
   u: reading.u,
   u_residual: reading.residual,
+  ...(u_creep === undefined ? {} : { u_creep }),
   n_effective: reading.nEffective,
   from_s: reading.from,
   to_s: reading.to,

@@ -34,6 +34,11 @@ export type SettlingVerdict =
       readonly u: number;
       /** Part of `u` that stands for the movement still to come. */
       readonly u_residual: number;
+      /**
+       * Standard uncertainty for creep of the unit that goes on after what the rule waits for, % of span: what was learned of
+       * it, with its doubt. It is no part of `u`: whether it belongs to the result is for the budget to say.
+       */
+      readonly u_creep?: number;
       readonly n_effective: number;
       /** The readings averaged lie in [from_s, to_s]. */
       readonly from_s: number;

@@ -81,6 +81,7 @@ const recordRead = (context: RunContext, point: PointRecord, got: Extract<Obtain
     n: capture.n,
     n_effective: verdict.n_effective,
     u_settling_kPa: verdict.u * perPercent,
+    ...(verdict.u_creep === undefined ? {} : { u_creep_kPa: verdict.u_creep * perPercent }),
     measured_mA: over(monitor.current, (r) => r.value.mA),
     commanded_mA: context.commanded_mA ?? point.nominal_mA,
     supply_kPa: over(monitor.supply, (r) => r.value.kPa),

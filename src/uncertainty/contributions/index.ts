@@ -1,6 +1,7 @@
 import type { BenchFacts, PointFacts } from "../bench-facts.ts";
 import type { Contribution } from "../point-uncertainty.ts";
 import { betweenCycles } from "./between-cycles.ts";
+import { creep } from "./creep.ts";
 import { currentCertificate } from "./current-certificate.ts";
 import { currentDrift } from "./current-drift.ts";
 import { currentResolution } from "./current-resolution.ts";
@@ -40,6 +41,7 @@ export const contributions: readonly ContributionLeaf[] = [
   unitStep,
   scatter,
   settling,
+  creep,
   betweenCycles,
   directionSpan,
 ];

@@ -1,5 +1,9 @@
 import { creepFrom, slowCount, slowTau } from "./modes.ts";
 
+/** Creep as slow as this hides from a stroke of about a minute; how large it may be, share of a step: assumed, no source. */
+const UNSEEN_FROM_s = 50;
+const UNSEEN = 0.0002;
+
 /** Weight of a start at the command rather than at the response; see below. */
 const fromCommand = 0.75;
 
@@ -16,6 +20,8 @@ export class SlowMovement {
   #rise = 0;
   #learned = false;
   readonly #carried = new Float64Array(slowCount);
+  /** All steps up to now as each slow mode still feels them, % of span: what its share of a step is a share of. */
+  readonly #felt = new Float64Array(slowCount);
   #carriedAt = Number.NaN;
   #step = 0;
   #stepAt = Number.NaN;
@@ -56,7 +62,9 @@ export class SlowMovement {
   beginStep(at: number, step: number): void {
     const gap = at - this.#carriedAt;
     for (let s = 0; s < slowCount; s++) {
-      this.#carried[s] = gap >= 0 ? (this.#carried[s] ?? 0) * Math.exp(-gap / (slowTau[s] ?? 1)) : 0;
+      const left = gap >= 0 ? Math.exp(-gap / (slowTau[s] ?? 1)) : 0;
+      this.#carried[s] = (this.#carried[s] ?? 0) * left;
+      this.#felt[s] = (this.#felt[s] ?? 0) * left + (Number.isFinite(step) ? step : 0);
     }
     this.#carriedAt = at;
     this.#step = step;
@@ -102,6 +110,17 @@ export class SlowMovement {
   /** The part of it that is creep. */
   creepAt(time: number): number {
     return this.#sum(time, creepFrom);
+  }
+
+  /** Standard deviation of that part: of the shares as they were learned, and of what no stroke of a minute can show. */
+  creepDoubt(time: number): number {
+    let sum = 0;
+    for (let s = creepFrom; s < slowCount; s++) {
+      const tau = slowTau[s] ?? 1;
+      const felt = (this.#felt[s] ?? 0) * Math.exp(-(time - this.#carriedAt) / tau);
+      sum += (felt * Math.max(this.shareSd[s] ?? 0, tau < UNSEEN_FROM_s ? 0 : UNSEEN)) ** 2;
+    }
+    return Math.sqrt(sum);
   }
 
   #sum(time: number, first: number): number {
