@@ -31,7 +31,11 @@ export const unitFileSchema = z
         tag: z.string().min(1).optional().describe("the owner's tag of the loop or machine"),
         customer: z.string().min(1).optional().describe("who owns it"),
         customer_contact: z.string().min(1).optional().describe("address, telephone or e-mail of the owner"),
-        batch: z.string().min(1).optional().describe("batch, delivery or order it came with, by which it is found again"),
+        batch: z
+          .string()
+          .min(1)
+          .optional()
+          .describe("batch, delivery or order it came with, by which it is found again"),
         received: dayField().optional().describe("day of receipt, when it matters"),
         condition: z.string().min(1).optional().describe("condition on arrival, when it matters"),
       })

@@ -100,14 +100,8 @@ export interface LiftOffSearch {
   /** The lowest input the search may go to, % of output span. */
   readonly lowest_percent: number;
   /** None when the search is over. `expected_percent`: where a screw was just set to. */
-  steps(
-    traces: readonly RunEventOf<"trace-taken">[],
-    expected_percent: number | null,
-  ): readonly ExamineStep[];
-  result(
-    traces: readonly RunEventOf<"trace-taken">[],
-    expected_percent: number | null,
-  ): LiftOffResult;
+  steps(traces: readonly RunEventOf<"trace-taken">[], expected_percent: number | null): readonly ExamineStep[];
+  result(traces: readonly RunEventOf<"trace-taken">[], expected_percent: number | null): LiftOffResult;
 }
 
 export type LiftOffResult =
