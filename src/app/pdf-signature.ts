@@ -251,7 +251,7 @@ export const judgePdfSignatures = (
   const isKnown = known.includes(certificate.sha256);
   return {
     proof: "whole",
-    known: isKnown,
+    known: isKnown && certificate.in_date !== false,
     sentences: [
       `The PDF signature holds and covers the whole file (${levelOf(last.sub_filter)}): signed${stated_utc === null ? "" : ` on ${stated_utc.slice(0, 10)}`} by ${certificate.subject}.`,
       `Its certificate is ${certificate.self_signed ? "signed by itself" : `issued by ${certificate.issuer}`}; SHA-256 ${certificate.sha256}. ${isKnown ? "You named it as the laboratory's." : "Whether it is the laboratory's, ask the laboratory by another way: no list of authorities is asked here."}`,

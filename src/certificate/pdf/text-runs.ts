@@ -8,6 +8,7 @@ export interface TextRun {
   readonly text: string;
   /** A face of the page, or one of those that are only there for letters that the faces lack. */
   readonly font: FontName | FurtherFont;
+  /** Whether the library lays it out from the right, and whole. */
   readonly rightToLeft: boolean;
 }
 
@@ -17,6 +18,12 @@ export const furtherName = (i: number): FurtherFont => `further-${i}`;
 
 /** Everything in here is written from the left and is in every face, or is missed by the check of glyphs. */
 const PLAIN = /^[^\u0591-\u1DFF\u2E80-\u{10FFFF}]*$/u;
+
+/** Digits of Arabic and Persian with their marks: they run from the left, and the library turns them round with the letters. */
+const DIGITS = /^[\u0660-\u0669\u066B\u066C\u06F0-\u06F9]/u;
+
+/** What the library will turn round, turned round before, so that twelve is not printed as twenty-one. */
+const turned = (text: string): string => [...text].reverse().join("");
 
 // The module is the function itself; its types describe another form of it.
 const bidi = (bidiModule as unknown as () => Bidi)();
@@ -33,7 +40,9 @@ const inSight = (runs: readonly (TextRun & { readonly level: number })[]): reado
       from = Math.max(from, to);
     }
   }
-  return ordered.map(({ text, font, rightToLeft }) => ({ text, font, rightToLeft }));
+  return ordered.map(({ text, font, rightToLeft }) =>
+    !rightToLeft && DIGITS.test(text) ? { text: turned(text), font, rightToLeft: true } : { text, font, rightToLeft },
+  );
 };
 
 /**
@@ -65,7 +74,8 @@ export const createTextRuns = (doc: Pdf, further: number): ((text: string, font:
       const last = runs.at(-1);
       const own = has(font, codePoint) ? font : (others.find((name) => has(name, codePoint)) ?? font);
       const shown = level % 2 === 1 ? (bidi.getMirroredCharacter(character) ?? character) : character;
-      if (last !== undefined && last.font === own && last.level === level) last.text += shown;
+      const alike = last !== undefined && DIGITS.test(last.text) === DIGITS.test(character);
+      if (alike && last.font === own && last.level === level) last.text += shown;
       else runs.push({ text: shown, font: own, rightToLeft: level % 2 === 1, level });
     }
     return inSight(runs);
