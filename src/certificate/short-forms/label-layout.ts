@@ -76,6 +76,15 @@ export const layOutLabel = (doc: Pdf, label: Label, further: number): LabelLayou
   };
   line(label.laboratory, MARGIN + 6, "regular", 6);
   line(label.word, MARGIN + 20.5, "bold", 13);
-  for (const [i, text] of label.lines.entries()) line(text, MARGIN + 32.5 + i * 9.2, i === 0 ? "bold" : "regular", 6.8);
+  // A number is not cut while a line of its own can hold it: what stands before it then goes above it.
+  const rows = label.lines.flatMap((text, i) => {
+    const font = i === 0 ? ("bold" as const) : ("regular" as const);
+    const width = runsOf(text, font).reduce((sum, r) => sum + widthOf(r, SMALLEST), 0);
+    const at = width > room ? text.lastIndexOf(" ") : -1;
+    return (at < 0 ? [text] : [text.slice(0, at), text.slice(at + 1)]).map((shown) => ({ text: shown, font }));
+  });
+  const pitch = Math.min(9.2, (LABEL.height - MARGIN - 34) / Math.max(1, rows.length - 1));
+  for (const [i, { text, font }] of rows.entries())
+    line(text, MARGIN + 32.5 + i * pitch, font, Math.min(6.8, pitch - 1.5));
   return { texts, squares, side };
 };
