@@ -92,7 +92,7 @@ export const brokenBenches: readonly BrokenRow[] = [
     "k: 2\n        issued: 2026-02-01\n",
     "issued:",
     "no key issued",
-    "number, laboratory, date",
+    "number, laboratory, route, date",
   ],
   ["key missing", "        number: K-1\n", cut, "certificate:\n", "number is missing", "Add number:"],
   ["limit missing", "    upper: 22 mA\n", cut, "current:\n    lower: 0.00", "limits.current.upper is missing", "4 mA"],
