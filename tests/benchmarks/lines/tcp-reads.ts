@@ -6,8 +6,9 @@ import { type LibmodbusLoop, startRegisterServer } from "./other-process.ts";
 
 /**
  * Two registers over TCP, one read after the other, three clients in turn against one server: the bare library, our
- * link, and libmodbus in C where it is to be had. Rounds are short and alternate. The figure is that of the quickest tenth
- * of the rounds, since whatever else the machine does can only add time; the median is told beside it.
+ * link, and libmodbus in C where it is to be had. Rounds are short and alternate, and the ratio is the median over rounds that
+ * stand side by side. That of the quickest tenth is told beside it: on an idle machine some rounds run twice as fast as the
+ * others, when both processes happen to share a core, so that it says little.
  */
 const WARM_UP = 10;
 const QUICKEST = 0.1;
@@ -69,8 +70,13 @@ export const tcpReads = async (quick: boolean, libmodbus: LibmodbusLoop | null):
   return [
     { name: "TCP, two registers, our link", value: rate(ours), unit: "reads/s" },
     { name: "TCP, two registers, bare modbus-serial", value: rate(bare), unit: "reads/s" },
-    { name: "TCP, our link : bare modbus-serial", value: ratio(bare), unit: "", goal: { at: "least", value: 0.9 } },
-    { name: "TCP, our link : bare modbus-serial, medians", value: median(bare) / median(ours), unit: "" },
+    {
+      name: "TCP, our link : bare modbus-serial, median of the rounds side by side",
+      value: median(bare.map((other, i) => other / (ours[i] ?? Number.NaN))),
+      unit: "",
+      goal: { at: "least", value: 0.9 },
+    },
+    { name: "TCP, our link : bare modbus-serial, quickest rounds", value: ratio(bare), unit: "" },
     ...(c.length === 0
       ? []
       : [
