@@ -147,7 +147,9 @@ export const runJob = (job: Job, world: JobWorld): Promise<JobOutcome> => {
 
   const keep: RunRequest["keep"] = ({ at_s, event }) => {
     if (resume?.repeat !== true) return add(at_s, event);
-    const before = resume.events[events.length];
+    let before = resume.events[events.length];
+    // Earlier breaks stand in the record and are nothing that the bench did.
+    for (; before?.event.kind === "run-resumed"; before = resume.events[events.length]) events.push(before);
     if (before !== undefined) {
       if (!repeats(before.event, event)) return notRepeated(before);
       events.push(before);

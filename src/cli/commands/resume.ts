@@ -30,7 +30,8 @@ const TOUCHED: Readonly<Record<string, Touched>> = { n: "nothing", c: "connectio
 const isTouched = (text: string): text is Touched => Object.values<string>(TOUCHED).includes(text);
 
 /** What has been done to the unit and its lines since the run broke off; null when nobody says. */
-const askTouched = async (streams: Streams, args: Arguments): Promise<Touched | null> => {
+const askTouched = async (streams: Streams, args: Arguments, virtual: boolean): Promise<Touched | null> => {
+  if (virtual) return "nothing";
   if (args.touched !== undefined) return isTouched(args.touched) ? args.touched : null;
   if (!streams.canAsk || !args.input) {
     say(streams.talk, "stillpoint: has anything been touched since? Say it with --touched nothing|connections|screws.");
@@ -92,6 +93,13 @@ added to what was found.
       say(streams.talk, `${simulated ? "SIMULATED. " : ""}${jobTitle(found.value.job)}`);
       say(streams.talk, `Run ${found.value.run_id} broke off at ${last.utc}: ${standingText(found.value)}.`);
       const clock = header.clock === "virtual" ? "virtual" : "real";
+      if (clock === "virtual" && args.touched !== undefined && args.touched !== "nothing") {
+        say(
+          streams.talk,
+          "stillpoint: nobody can have touched a bench on the virtual clock; it is led back to where it stood.",
+        );
+        return finish(EXIT.wrongUse);
+      }
       const go = (job: Job, resume: Resume, ended: JobOutcome["record"] | null): Promise<number> => {
         const broken = { run_id: found.value.run_id, resume, utc_zero_ms: utcZeroOf(found.value.events), ended };
         return runCalibration(streams, job, { ...args, clock, factor: 1, bench: "", unit: "" }, broken);
@@ -103,7 +111,7 @@ added to what was found.
       const safe = await makeSafeFirst(streams, found.value, args);
       if (!safe.ok) return finish(sayFault(streams, safe.fault));
       const operator = await operatorOf(streams, { input: args.input, operator: args.operator ?? header.operator });
-      const touched = await askTouched(streams, args);
+      const touched = await askTouched(streams, args, clock === "virtual");
       if (operator === null || touched === null || !(await cautionsAccepted(streams, args)))
         return finish(EXIT.wrongUse);
       const resume = resumeOf(found.value, { by: operator, touched, note: args.note }, Date.now());

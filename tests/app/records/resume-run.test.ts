@@ -54,6 +54,17 @@ describe("a simulated run that broke off", () => {
     }
   });
 
+  it("may break off again, also right after it went on", async () => {
+    const whole = await wholeRun();
+    const cut = Math.floor(0.3 * whole.length);
+    const once = await goOn(whole.slice(0, cut));
+    for (const again of [cut + 1, cut + 2, Math.floor(0.7 * whole.length)]) {
+      const lines = await goOn(once.slice(0, again));
+      expect(bodies(lines), `cut again after ${again} events`).toEqual(bodies(whole));
+      expect(lines.filter((line) => line.includes('"run-resumed"'))).toHaveLength(2);
+    }
+  });
+
   it("is refused when the bench does not repeat what is recorded", async () => {
     const whole = await wholeRun();
     const cut = whole.findIndex((line) => line.includes('"point-captured"')) + 1;

@@ -6,6 +6,7 @@ import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
 import { PACKAGE_ROOT, shipped } from "../../../src/app/package-root.ts";
 import { openRecords } from "../../../src/app/records/open-records.ts";
+import { closeSqlite, openSqlite } from "../../../src/app/records/sqlite-file.ts";
 import { decodeRecord } from "../../../src/readings/record-codec.ts";
 import type { RecordedEvent } from "../../../src/readings/run-event.ts";
 import { faultText } from "../../../src/vocabulary/fault.ts";
@@ -72,7 +73,7 @@ const kept = async (folder: string): Promise<Kept | null> => {
   const records = must(await openRecords(store, { bench: "" }));
   try {
     const open = must(records.openRuns());
-    const run_id = open[0] ?? closedRun(folder);
+    const run_id = open[0] ?? closedRun(store);
     if (run_id === undefined) return { open, events: [] };
     const bodies = must(records.bodies(run_id));
     return { open, events: bodies.length === 0 ? [] : must(decodeRecord(`${bodies.join("\n")}\n`)).events };
@@ -81,11 +82,15 @@ const kept = async (folder: string): Promise<Kept | null> => {
   }
 };
 
-const RECORD = /^(.+)\.record\.jsonl$/u;
-const closedRun = (folder: string): string | undefined =>
-  readdirSync(folder)
-    .map((name) => RECORD.exec(name)?.[1])
-    .find((id) => id !== undefined);
+/** The run that was closed in the store, whether or not its papers were made. */
+const closedRun = (store: string): string | undefined => {
+  const file = openSqlite(store, "read");
+  try {
+    return (file.prepare("select run_id from runs limit 1").get() as { readonly run_id: string } | undefined)?.run_id;
+  } finally {
+    closeSqlite(file);
+  }
+};
 
 /** What must come out the same: everything that was measured and done, with its time on the run's clock. */
 const measured = (events: readonly RecordedEvent[]): string =>
@@ -165,8 +170,7 @@ export const killRuns = async (count: number, random: () => number, done: (n: nu
         }
         before = state.events;
         if (state.open.length === 0) {
-          if (state.events.length === 0)
-            counted[closedRun(folder) === undefined ? "before_first_event" : "after_the_run"] += 1;
+          if (state.events.length === 0) counted.before_first_event += 1;
           else if (killed) counted.after_the_run += 1;
           if (state.events.length > 0 && measured(state.events) !== wanted) {
             counted.different += 1;
